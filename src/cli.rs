@@ -27,8 +27,10 @@ mod trace;
 mod week;
 
 use clap::{Parser, Subcommand};
+use formats::settle::Answer as Given;
 use host::data;
-use host::output;
+use host::output::{self, Existing, Output};
+use std::path::Path;
 use std::process::ExitCode;
 
 /// From a challenge to a signed ruling.
@@ -113,7 +115,6 @@ impl Command {
 /// How a command ended, when it could do its work.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Answer {
-    /// All is well.
     Yes,
     /// The work was done and the answer is no.
     No,
@@ -130,6 +131,15 @@ struct Unable {
 impl Unable {
     fn new(message: impl Into<String>) -> Unable {
         Unable { message: message.into(), help: None }
+    }
+
+    /// A fault in the content of a file.
+    fn in_file(path: &Path, fault: impl std::fmt::Display) -> Unable {
+        Unable::new(format!("{}: {fault}", path.display()))
+    }
+
+    fn unreadable(path: &Path, error: &std::io::Error) -> Unable {
+        Unable::new(format!("cannot read {}: {error}", path.display()))
     }
 
     fn help(mut self, help: impl Into<String>) -> Unable {
@@ -156,7 +166,7 @@ impl From<output::Error> for Unable {
     }
 }
 
-/// What the program without a command says where it can open no window.
+/// The error of the program without a command where no window can be opened.
 fn no_window(because: &str) -> Unable {
     use clap::CommandFactory;
     let arguments = Arguments::command();
@@ -191,14 +201,13 @@ pub fn run() -> ExitCode {
     let arguments = match Arguments::try_parse() {
         Ok(arguments) => arguments,
         Err(error) => {
-            // A failed print (a closed pipe) changes nothing about the status.
+            // A failed print (a closed pipe) does not change the status.
             let _ = error.print();
             return ExitCode::from(if error.use_stderr() { 2 } else { 0 });
         }
     };
     let folder = data::Folder { given: arguments.data };
-    // A decoder has nothing to tell, and is started often. Without a folder to trace into, the others go on all the
-    // same.
+    // A decoder has nothing to trace and is started often. Other commands run even without a folder to trace into.
     if !matches!(arguments.command, Some(Command::Decode(_))) {
         trace::start(arguments.verbose, folder.root().ok().as_deref());
     }
@@ -226,12 +235,26 @@ fn print_json(value: &impl serde::Serialize) -> Result<Answer, Unable> {
     print(&text)
 }
 
-/// Prints a result. A reader that has gone away has seen enough.
+/// Prints a result. A closed pipe is not an error.
 fn print(text: &str) -> Result<Answer, Unable> {
     use std::io::Write;
     match writeln!(std::io::stdout().lock(), "{text}") {
         Ok(()) => Ok(Answer::Yes),
         Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => Ok(Answer::Yes),
         Err(error) => Err(Unable::new(format!("cannot write the result: {error}"))),
+    }
+}
+
+/// The file that an argument names, checked before anything else is done.
+fn checked_output(path: Option<&Path>, force: bool) -> Result<Option<Output>, Unable> {
+    let output = path.map(|path| Output::new(path, Existing::by(force)));
+    output.as_ref().map_or(Ok(()), Output::check)?;
+    Ok(output)
+}
+
+fn answer_text(answer: &Given) -> String {
+    match answer {
+        Given::One(option) => option.clone(),
+        Given::Some(options) => options.join(" or "),
     }
 }

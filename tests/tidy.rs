@@ -270,11 +270,12 @@ fn length(file: &Text) -> Vec<String> {
 const SMALL: [&str; 12] = ["a", "an", "the", "of", "its", "it", "is", "this", "that", "one", "and", "in"];
 
 /// Public items of a library without a doc, and docs of one line that only repeat the name below them. Fields and
-/// variants need none. The docs of `formats` and of the command line are texts of the schemas and of the help.
+/// variants need none. The docs of `formats`, of a play's truth and of the command
+/// line are texts of the schemas and of the help.
 fn docs(file: &Text) -> Vec<String> {
     let lines: Vec<&str> = file.text.lines().map(str::trim).collect();
     let is_library = LIBRARY.iter().any(|library| under(&file.path, library));
-    let is_text = ["src/formats", "src/cli"].iter().any(|text| under(&file.path, text));
+    let is_text = ["src/formats", "src/cli", "src/scene/truth"].iter().any(|text| under(&file.path, text));
     let mut found = Vec::new();
     for (at, line) in lines.iter().enumerate().filter(|(_, line)| !line.starts_with("//")) {
         let above = doc_above(&lines[..at]);

@@ -1,7 +1,7 @@
 //! `tellframe audit LOG…`: what a supervisor reads out of logs.
 
 use super::counting::Counting;
-use super::{Answer, Unable, log};
+use super::{Answer, Unable, checked_output, log};
 use ::log::exchange::jsonl;
 use audit::figures::durations;
 use audit::figures::rates::numbered;
@@ -13,7 +13,6 @@ use audit::sample::logs::Taken;
 use audit::stats::ratings::Ratings;
 use formats::audit::{Alone, Audit, Id};
 use host::data;
-use host::output::{Existing, Output};
 use pages::report;
 use std::collections::BTreeMap;
 use std::fs::File;
@@ -52,8 +51,7 @@ impl AuditLogs {
         if self.ratings.is_some() || self.durations.is_some() {
             return self.alone();
         }
-        let out = self.out.as_ref().map(|out| Output::new(out, Existing::by(self.force)));
-        out.as_ref().map_or(Ok(()), Output::check)?;
+        let out = checked_output(self.out.as_deref(), self.force)?;
         let Taken { sample, logs, .. } = taken(&self.logs, folder)?;
         let editions = Editions::of(&sample, &logs)?;
         let found = figures(&sample, &editions);
@@ -91,7 +89,7 @@ impl AuditLogs {
     }
 }
 
-/// Reads logs and files of records, and says on a terminal how far it is.
+/// Reads logs and files of records, with the progress on a terminal.
 fn taken(named: &[PathBuf], folder: &data::Folder) -> Result<Taken, Unable> {
     let paths: Vec<PathBuf> = named.iter().map(|one| log::path(one, folder)).collect::<Result<_, _>>()?;
     let counting = Counting::begin();
@@ -117,7 +115,6 @@ impl From<audit::Error> for Unable {
 }
 
 fn table<T>(path: &Path, read: impl FnOnce(File) -> Result<T, audit::Error>) -> Result<T, Unable> {
-    let file =
-        File::open(path).map_err(|error| Unable::new(format!("cannot read {}: {error}", path.display())))?;
-    read(file).map_err(|fault| Unable::new(format!("{}: {fault}", path.display())))
+    let file = File::open(path).map_err(|error| Unable::unreadable(path, &error))?;
+    read(file).map_err(|fault| Unable::in_file(path, fault))
 }

@@ -83,7 +83,7 @@ fn files_of(path: &Path) -> Result<Vec<PathBuf>, Unable> {
     if !path.is_dir() {
         return Ok(vec![path.to_owned()]);
     }
-    let unreadable = |error: std::io::Error| Unable::new(format!("cannot read {}: {error}", path.display()));
+    let unreadable = |error: std::io::Error| Unable::unreadable(path, &error);
     let mut files = Vec::new();
     for entry in std::fs::read_dir(path).map_err(unreadable)? {
         let file = entry.map_err(unreadable)?.path();

@@ -1,7 +1,7 @@
 //! `tellframe check BOOK…`: proves rule books sound.
 
-use super::{Answer, Unable, books, defects};
-use host::output::{Existing, Output};
+use super::{Answer, Unable, books, checked_output, defects};
+use host::output::Output;
 use rules::book::defect::nearest;
 use rules::book::tree::Tree;
 use rules::book::{Book, diagram, load};
@@ -33,16 +33,16 @@ impl Check {
         if self.diagram.is_some() && self.books.len() > 1 {
             return Err(Unable::new("one drawing holds one book").help("name a single BOOK with --diagram"));
         }
-        if let Some(file) = &self.diagram {
-            Output::new(file, Existing::by(self.force)).check()?;
-        }
+        let drawing = checked_output(self.diagram.as_deref(), self.force)?;
         let mut answer = Answer::Yes;
         let mut results = Vec::new();
         for argument in &self.books {
             let named = books::read(argument)?;
             let found = match load::load(&named.id, &named.sources) {
                 Ok(book) => {
-                    self.draw(&book)?;
+                    if let Some(drawing) = &drawing {
+                        self.draw(&book, drawing)?;
+                    }
                     if !self.json {
                         let steps: usize = book.trees.iter().map(|tree| tree.steps.len()).sum();
                         let questions = book.trees.len();
@@ -77,8 +77,7 @@ impl Check {
         Ok(answer)
     }
 
-    fn draw(&self, book: &Book) -> Result<(), Unable> {
-        let Some(file) = &self.diagram else { return Ok(()) };
+    fn draw(&self, book: &Book, drawing: &Output) -> Result<(), Unable> {
         let trees: Vec<&Tree> = match &self.tree {
             None => book.trees.iter().collect(),
             Some(id) => vec![book.tree(id).ok_or_else(|| {
@@ -86,7 +85,6 @@ impl Check {
                 Unable::new(format!("the book has no question `{id}`")).help(nearest(id, known))
             })?],
         };
-        let drawn = diagram::svg(&book.name, &trees);
-        Ok(Output::new(file, Existing::by(self.force)).write_bytes(drawn.as_bytes())?)
+        Ok(drawing.write_bytes(diagram::svg(&book.name, &trees).as_bytes())?)
     }
 }

@@ -1,4 +1,4 @@
-//! How many records were read so far, in one line of a terminal.
+//! The number of records read so far, in one line of a terminal.
 
 use std::io::IsTerminal;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -10,7 +10,7 @@ pub(super) struct Counting {
 }
 
 impl Counting {
-    /// Starts at nothing; prints only to a terminal.
+    /// Starts at zero; prints only to a terminal.
     pub(super) fn begin() -> Counting {
         Counting { is_terminal: std::io::stderr().is_terminal(), printed: AtomicBool::new(false) }
     }

@@ -46,19 +46,18 @@ fn range(span: Span) -> std::ops::Range<usize> {
     span.start..span.end
 }
 
-/// "1 defect", "3 defects".
+/// "1 fault", "3 faults".
 pub(super) fn count(defects: usize) -> String {
     format!("{defects} fault{}", if defects == 1 { "" } else { "s" })
 }
 
-/// "3 defects in 2 files".
+/// "3 faults in 2 files".
 pub(super) fn summary(defects: &[Defect]) -> String {
     let files: BTreeSet<usize> = defects.iter().map(|defect| defect.at.file).collect();
     let in_files = if files.len() > 1 { format!(" in {} files", files.len()) } else { String::new() };
     count(defects.len()) + &in_files
 }
 
-/// The defects as JSON.
 pub(super) fn json(defects: &[Defect], sources: &Sources) -> Vec<serde_json::Value> {
     let one = |defect: &Defect| {
         let position = sources.position(defect.at);

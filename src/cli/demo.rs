@@ -98,13 +98,13 @@ fn left(place: &Location, mut scripted: Vec<Scripted>) -> Result<Vec<Scripted>, 
     Ok(scripted.split_off(from))
 }
 
-/// What a log of the demo's begins with.
+/// The act with which a log of the demo begins.
 fn begins(script: &Script) -> Result<Act, Unable> {
     let actor = Actor::new(&script.official).map_err(Error::from)?;
     Ok(Act { actor, review: None, at: clock::now() })
 }
 
-/// Opens the window on the challenge; why not, where there is none. The footage of its play is filmed meanwhile:
+/// Opens the window on the challenge; returns why there is none. The footage of its play is filmed meanwhile:
 /// the desk opens each clip as it is finished.
 #[cfg(feature = "desk")]
 fn window(folder: &data::Folder, scripted: &Scripted) -> Result<Option<String>, Unable> {
@@ -116,7 +116,7 @@ fn window(folder: &data::Folder, scripted: &Scripted) -> Result<Option<String>, 
         clips: Some(footage::clips(folder, play)?),
     };
     let begins = begins(script)?;
-    // A log that cannot be opened is shown as such by the window itself.
+    // The window itself reports a log that cannot be opened.
     if let Ok(mut log) = opened(&folder.demo()?, begins) {
         precedents::make(&mut log)?;
     }

@@ -28,8 +28,7 @@ impl Enforce {
     pub(super) fn run(&self) -> Result<Answer, Unable> {
         let book = books::load(&self.book)?;
         let asked: Asked = input::file(&self.file)?;
-        let read =
-            asked.read(&book).map_err(|error| Unable::new(format!("{}: {error}", self.file.display())))?;
+        let read = asked.read(&book).map_err(|error| Unable::in_file(&self.file, error))?;
         let ruling = read.ruling(&book);
         let result = Enforced::of(&book, &read, &ruling);
         if self.json {

@@ -32,6 +32,5 @@ pub(super) fn list<T: DeserializeOwned>(text: &str, name: &str, form: Form) -> R
 
 /// The text of a file.
 pub(super) fn text(path: &Path) -> Result<String, Unable> {
-    std::fs::read_to_string(path)
-        .map_err(|error| Unable::new(format!("cannot read {}: {error}", path.display())))
+    std::fs::read_to_string(path).map_err(|error| Unable::unreadable(path, &error))
 }

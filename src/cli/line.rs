@@ -24,9 +24,7 @@ impl Line {
     pub(super) fn run(&self) -> Result<Answer, Unable> {
         let book = books::load(&self.book)?;
         let situation: Situation = input::file(&self.file)?;
-        let situation = situation
-            .under(&book)
-            .map_err(|error| Unable::new(format!("{}: {error}", self.file.display())))?;
+        let situation = situation.under(&book).map_err(|error| Unable::in_file(&self.file, error))?;
         let snap = situation.snap(&book.field);
         let figures =
             book.lines.iter().filter_map(|line| Some((&line.name, line.figure(snap, &book.field)?)));

@@ -4,20 +4,27 @@ mod accept_loss;
 mod certify;
 mod day;
 mod discretion;
+mod entry;
 mod export;
 mod grade;
 mod head;
 mod import;
 mod second_look;
 mod show;
-mod time;
 mod verify;
 
-use super::{Answer, Unable};
+use super::{Answer, Unable, checked_output};
 use clap::Subcommand;
+use host::clock;
 use host::data;
+use host::output::Output;
+use log::Error;
+use log::chain::label::{Actor, CommandId};
+use log::chain::sign::Key;
 use log::store::location::Location;
 use log::store::reader::Reader;
+use log::streams::session::Attempt;
+use review::refusal::Refusal;
 use std::path::{Path, PathBuf};
 
 /// Arguments of `log`.
@@ -82,7 +89,7 @@ fn is_word(log: &Path, word: &str) -> bool {
     log == Path::new(word) && !log.is_file()
 }
 
-/// The log that is meant, and its desk's key: beside it.
+/// The log that an argument names, and its desk's key, which lies beside it.
 pub(super) fn files(log: Option<&Path>, folder: &data::Folder) -> Result<(PathBuf, PathBuf), Unable> {
     let of = |location: Location| (location.log(), location.key());
     match log {
@@ -96,12 +103,63 @@ pub(super) fn files(log: Option<&Path>, folder: &data::Folder) -> Result<(PathBu
     }
 }
 
-/// The file that is meant by a LOG argument.
+/// The file that a LOG argument names.
 pub(super) fn path(log: &Path, folder: &data::Folder) -> Result<PathBuf, Unable> {
     Ok(files(Some(log), folder)?.0)
 }
 
-fn open(log: Option<&Path>, folder: &data::Folder) -> Result<Reader, Unable> {
+pub(super) fn open(log: Option<&Path>, folder: &data::Folder) -> Result<Reader, Unable> {
     let (log, _) = files(log, folder)?;
     Ok(Reader::open(&log)?)
+}
+
+/// The log, opened to be written by its desk's key.
+pub(super) fn opened(log: Option<&Path>, folder: &data::Folder) -> Result<log::store::log::Log, Unable> {
+    let (path, key) = files(log, folder)?;
+    let key = Key::read(&key).map_err(Error::Key)?;
+    Ok(log::store::log::Log::open(&path, key)?)
+}
+
+/// The pseudonym that an option gives.
+pub(super) fn actor(option: &str, name: &str) -> Result<Actor, Unable> {
+    Actor::new(name).map_err(|fault| Unable::new(format!("{option}: {fault}")))
+}
+
+/// A new attempt, whose id begins with `what`.
+pub(super) fn attempt(what: &str) -> Result<Attempt, Unable> {
+    let at = clock::now();
+    let id = format!("{what} {} {}", std::process::id(), at.utc_ms);
+    Ok(Attempt { command: CommandId::new(id).map_err(Error::from)?, at })
+}
+
+/// Prints each refusal with what to do instead.
+pub(super) fn refused(against: &[Refusal]) -> Answer {
+    for no in against {
+        eprintln!("no: {no}");
+        eprintln!("help: {}", no.instead);
+    }
+    Answer::No
+}
+
+/// A log, and the file to write about it.
+#[derive(Debug, clap::Args)]
+struct Written {
+    /// The log, or `demo` for that of the demo; left out: your own
+    #[arg(value_name = "LOG")]
+    log: Option<PathBuf>,
+    /// Write it to this file; left out: to stdout
+    #[arg(short, long, value_name = "FILE")]
+    out: Option<PathBuf>,
+    /// Write over FILE if it is there; never over a log, a key, a database or a rule book
+    #[arg(long, requires = "out")]
+    force: bool,
+}
+
+impl Written {
+    /// The log, the file of its desk's key, and the file to write, which is checked first.
+    fn open(&self, folder: &data::Folder) -> Result<(Reader, PathBuf, Option<Output>), Unable> {
+        let out = checked_output(self.out.as_deref(), self.force)?;
+        let (log, key) = files(self.log.as_deref(), folder)?;
+        Ok((Reader::open(&log)?, key, out))
+    }
 }

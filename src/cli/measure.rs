@@ -23,8 +23,7 @@ pub(super) struct Measure {
 impl Measure {
     pub(super) fn run(&self) -> Result<Answer, Unable> {
         let asked: Asked = input::file(&self.file)?;
-        let measured =
-            measured(&asked).map_err(|error| Unable::new(format!("{}: {error}", self.file.display())))?;
+        let measured = measured(&asked).map_err(|error| Unable::in_file(&self.file, error))?;
         if self.json { super::print_json(&measured.found()) } else { super::print(&measured.text()) }
     }
 }

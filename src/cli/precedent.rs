@@ -48,8 +48,7 @@ impl Precedent {
 }
 
 fn read(log: Option<&Path>, folder: &data::Folder) -> Result<(Reader, Precedents), Unable> {
-    let (path, _) = super::log::files(log, folder)?;
-    let reader = Reader::open(&path)?;
+    let reader = super::log::open(log, folder)?;
     let precedents = Precedents::read(&reader)?;
     Ok((reader, precedents))
 }

@@ -56,7 +56,7 @@ impl Probe {
     }
 
     fn unable(&self, error: &dyn std::fmt::Display) -> Unable {
-        Unable::new(format!("{}: {error}", self.clip.display()))
+        Unable::in_file(&self.clip, error)
     }
 
     fn print_frame(&self, clip: &Clip, frame: usize) -> Result<Answer, Unable> {

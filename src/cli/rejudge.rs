@@ -62,12 +62,12 @@ fn text(rejudged: &Rejudged, new: &Book) -> String {
     let Rejudged { records, repeated, same, flips, cannot_tell, restarts, .. } = rejudged;
     let _ = writeln!(
         text,
-        "{records} records: {same} the same, {} flip, {} cannot be told",
+        "{records} records: {same} the same, {} flip, {} cannot be judged",
         flips.len(),
         cannot_tell.len()
     );
     if *repeated > 0 {
-        let _ = writeln!(text, "{repeated} records came again and were left out");
+        let _ = writeln!(text, "{repeated} repeated records were left out");
     }
     for flip in flips.iter().take(MOST_SHOWN) {
         let _ = writeln!(text, "flips        {}: {}, was {}", flip.id, flip.now, flip.was);

@@ -15,7 +15,7 @@ pub(super) struct Schema {
     json: bool,
 }
 
-/// The truth beside made footage is its own layer's form, not one of those that outsiders exchange.
+/// The truth beside made footage is a form of `scene`, not one that outsiders exchange.
 const TRUTH: &str = "truth";
 
 fn kinds() -> clap::builder::PossibleValuesParser {

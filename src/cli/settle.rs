@@ -30,8 +30,7 @@ impl Settle {
     pub(super) fn run(&self) -> Result<Answer, Unable> {
         let book = books::load(&self.book)?;
         let asked: Asked = input::file(&self.file)?;
-        let found =
-            found(&book, &asked).map_err(|error| Unable::new(format!("{}: {error}", self.file.display())))?;
+        let found = found(&book, &asked).map_err(|error| Unable::in_file(&self.file, error))?;
         if self.json {
             return super::print_json(&found);
         }

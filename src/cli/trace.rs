@@ -11,7 +11,7 @@ use tracing_subscriber::filter::Targets;
 use tracing_subscriber::layer::SubscriberExt as _;
 use tracing_subscriber::util::SubscriberInitExt as _;
 
-/// A week of days: a game is looked into within days.
+/// A week: trouble in a game is looked into within days.
 const FILES_KEPT: usize = 7;
 
 /// Begins to trace into `folder`, if there is one and it can be written.
@@ -44,7 +44,7 @@ pub(super) fn start(verbose: u8, folder: Option<&Path>) {
         .with_target(false)
         .log_internal_errors(false)
         .with_filter(only_ours(level));
-    // A second start finds one running: there is nothing to do.
+    // This fails only where a subscriber is set already, and then there is nothing to do.
     let _ = tracing_subscriber::registry().with(to_file).with(to_stderr).try_init();
     tracing::info!("tellframe {}", env!("CARGO_PKG_VERSION"));
     if let Some(refused) = refused {
@@ -55,7 +55,7 @@ pub(super) fn start(verbose: u8, folder: Option<&Path>) {
 fn appender(folder: &Path) -> Result<RollingFileAppender, String> {
     let refused = |error: &dyn std::fmt::Display| format!("cannot write in {}: {error}", folder.display());
     files::make_folder(folder).map_err(|error| refused(&error))?;
-    // A trace is appended to: whoever lays a link under its name would have it written elsewhere.
+    // Traces are appended to, so a link under the name of one would have it written elsewhere.
     for entry in std::fs::read_dir(folder).map_err(|error| refused(&error))? {
         let path = entry.map_err(|error| refused(&error))?.path();
         if !std::fs::symlink_metadata(&path).map_err(|error| refused(&error))?.is_file() {

@@ -1,7 +1,6 @@
 //! `tellframe week [LOG…]`: the supervisor's window.
 
 use super::{Answer, Unable, log, no_window};
-use ::log::chain::label::Actor;
 use desk::{Named, Weekly, Window};
 use host::data;
 use std::path::{Path, PathBuf};
@@ -22,10 +21,10 @@ pub(super) struct OpenWeek {
 
 impl OpenWeek {
     pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
-        let actor = Actor::new(&*self.actor).map_err(|fault| Unable::new(format!("--as: {fault}")))?;
+        let actor = log::actor("--as", &self.actor)?;
         let named = |log: Option<&Path>| {
             let (path, key) = log::files(log, folder)?;
-            // A word for a log that is not there is told here, not in a window.
+            // A missing log is an error here, not in the window.
             match path.exists() {
                 true => Ok(Named { path, key }),
                 false => Err(Unable::new(format!("there is no log {}", path.display()))

@@ -11,14 +11,14 @@ use std::str::FromStr;
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub struct Yards(Ratio<i64>);
 
-/// Why a text is not an exact figure.
+/// A text that is not an exact figure.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error(
     "`{0}` is not a length: write a decimal such as 38.5 or a fraction such as \"85/3\", below a million"
 )]
 pub struct NotExact(pub String);
 
-/// Figures outside this range, or finer than this denominator, are no places on a field. The bound keeps
+/// Largest figure in yards, and largest denominator: no place on a field lies beyond them. The bound keeps
 /// every sum of two products inside 64 bits.
 const LARGEST: i64 = 1_000_000;
 
@@ -41,7 +41,7 @@ impl Yards {
         Yards(self.0 * factor)
     }
 
-    /// Exactly half of it.
+    /// Half of it, not rounded.
     pub fn half(self) -> Yards {
         let (over, under) = self.wide();
         narrow(over, under * 2)
@@ -87,7 +87,7 @@ impl Yards {
     /// # Errors
     /// [`NotExact`] for an infinite, not-a-number, too large or too fine value.
     pub fn from_f64(value: f64) -> Result<Yards, NotExact> {
-        // Whole and half yards, as most are, need no decimal.
+        // Most values are whole or half yards and need no decimal.
         let halves = value * 2.0;
         if halves.fract() == 0.0 && halves.abs() < 1e12 {
             return Ok(Yards::fraction(halves as i64, 2));

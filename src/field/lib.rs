@@ -9,7 +9,6 @@ use crate::exact::Yards;
 pub struct Field {
     /// Goal line to goal line.
     pub length: Yards,
-    /// Side to side.
     pub width: Yards,
     /// Depth of each end zone.
     pub end_zone: Yards,

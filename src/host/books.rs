@@ -8,32 +8,22 @@ use std::path::{Path, PathBuf};
 
 /// The files of a book and its short name.
 pub struct Named {
-    /// The short name.
     pub id: String,
-    /// The files.
     pub sources: Sources,
 }
 
-/// Why a name gives no book, or none that is sound.
+/// Why a name leads to no book, or to one with defects.
 #[derive(Debug, thiserror::Error)]
 pub enum Error {
-    /// No folder and no built-in book has this name.
     #[error("there is no folder and no built-in book `{0}`")]
     Unknown(String),
-    /// A file or folder of the book cannot be read.
     #[error("cannot read {path}: {error}", path = path.display())]
-    Unreadable {
-        /// The file or folder.
-        path: PathBuf,
-        /// What the system says.
-        error: std::io::Error,
-    },
+    Unreadable { path: PathBuf, error: std::io::Error },
     /// The book has defects, sorted by file and place.
     #[error("the book is not sound")]
     Defective {
         /// The files that the defects point into.
         sources: Sources,
-        /// All of them.
         defects: Vec<Defect>,
     },
 }
@@ -51,7 +41,7 @@ impl Error {
     }
 }
 
-/// The files behind a name.
+/// Reads the files of the book in the folder `name`, or of the built-in book with this name.
 pub fn read(name: &str) -> Result<Named, Error> {
     let path = Path::new(name);
     if path.is_dir() {
@@ -67,7 +57,7 @@ pub fn read(name: &str) -> Result<Named, Error> {
     }
 }
 
-/// The checked book behind a name.
+/// The checked book in the folder `name`, or the built-in one with this name.
 pub fn checked(name: &str) -> Result<Book, Error> {
     let Named { id, sources } = read(name)?;
     load::load(&id, &sources).map_err(|defects| Error::Defective { sources, defects })
@@ -83,7 +73,7 @@ fn collect(folder: &Path, under: &str, files: &mut Vec<Source>) -> Result<(), Er
             collect(&path, &format!("{inside}/"), files)?;
         } else if path.extension().is_some_and(|ending| ending == "ron" || ending == "json") {
             let bytes = fs::read(&path).map_err(|error| unreadable(&path, error))?;
-            // Bytes that are no text become signs that `check` refuses in their place, beside all other defects.
+            // Bytes that are not UTF-8 become replacement characters, which `check` reports like any other defect.
             files.push(Source { path: inside, text: String::from_utf8_lossy(&bytes).into_owned() });
         }
     }

@@ -1,4 +1,4 @@
-//! The one place that reads a clock: commands and desk are given stamps from here.
+//! The only place that reads a clock: commands and desk get their stamps from here.
 
 use review::stamp::Stamp;
 use std::time::{Duration, SystemTime};
@@ -10,7 +10,7 @@ pub fn now() -> Stamp {
     Stamp { utc_ms, boot_ms, boot }
 }
 
-/// Milliseconds since 1970, before it negative: a clock that was never set may say any year.
+/// Milliseconds since 1970, negative before it: a clock that was never set may show any year.
 fn utc_ms(now: SystemTime) -> i64 {
     let ms = |length: Duration| i64::try_from(length.as_millis()).unwrap_or(i64::MAX);
     match now.duration_since(SystemTime::UNIX_EPOCH) {
@@ -27,7 +27,7 @@ fn since_boot(utc_ms: i64) -> (u64, String) {
         + u64::try_from(up.tv_nsec).unwrap_or(0) / 1_000_000;
     match std::fs::read_to_string("/proc/sys/kernel/random/boot_id") {
         Ok(id) => (ms, id.trim().to_owned()),
-        // Without an id the moment of the boot tells one boot from another, to the second.
+        // Without an id, the second of the boot identifies it.
         Err(_) => {
             (ms, format!("boot at {}", (utc_ms / 1000).saturating_sub(i64::try_from(ms / 1000).unwrap_or(0))))
         }
@@ -49,7 +49,7 @@ fn since_boot(utc_ms: i64) -> (u64, String) {
 mod tests {
     use super::*;
 
-    // PROPERTY: whatever a clock says is refused or can be told
+    // PROPERTY: any clock reading is either refused or can be shown
     #[test]
     fn a_clock_before_1970_counts_backwards() {
         let (epoch, ms) = (SystemTime::UNIX_EPOCH, Duration::from_millis);

@@ -7,12 +7,12 @@ use std::path::PathBuf;
 /// Where logs and keys lie.
 #[derive(Debug, Clone, Default)]
 pub struct Folder {
-    /// As given; left out: the folder that the system gives this user.
+    /// `None`: the folder that the system gives this user.
     pub given: Option<PathBuf>,
 }
 
 impl Folder {
-    /// The folder itself.
+    /// The folder that was given, else the one that the system gives this user.
     pub fn root(&self) -> Result<PathBuf, Error> {
         match &self.given {
             Some(folder) => Ok(folder.clone()),

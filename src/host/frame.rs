@@ -1,4 +1,4 @@
-//! One frame of a clip, proven: commands and desk mark it alike.
+//! One frame of a clip with its proof, for the marks of commands and of the desk.
 
 use evidence::mark::Shot;
 use footage::clip::Clip;
@@ -8,10 +8,10 @@ use footage::picture::Picture;
 /// Why a frame is not proven.
 #[derive(Debug, Clone, thiserror::Error)]
 pub enum Unproven {
-    /// Its file is not the one that was opened: what was looked at is not what a proof would name.
+    /// Its file is no longer the one that was opened, so a proof would name another picture.
     #[error("{0}")]
     Changed(Change),
-    /// The picture does not come, or the file cannot be read; in words.
+    /// The picture cannot be decoded or the file cannot be read; the error as text.
     #[error("{0}")]
     Failed(String),
 }
@@ -25,10 +25,10 @@ impl From<Error> for Unproven {
     }
 }
 
-/// Decodes the very picture, hashes it and the file. Takes as long as that takes.
+/// Decodes the exact picture, and hashes it and the file. Blocks until that is done.
 ///
 /// # Errors
-/// [`Unproven`], if the picture does not come, or the file cannot be read or is not the one that was opened.
+/// [`Unproven`] if the picture cannot be decoded, or the file cannot be read or is not the one that was opened.
 pub fn proven(clip: &Clip, frame: usize) -> Result<(Shot, Picture), Unproven> {
     let picture = clip.picture(frame)?;
     let shot = Shot {

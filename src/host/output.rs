@@ -1,10 +1,10 @@
 //! Files that a person names and files that the window keeps: the only place that makes them.
 //!
-//! A file is written under another name in the same folder, is on the disk, and only then gets its name: there is
-//! either what was there before or the whole new file. What is there is replaced only where the caller says so, and
-//! a log, what belongs to it, a key, a database or the rules of a book never are (`ours`). Nothing is written through
-//! a link, neither to the file nor to the one it is written as; the folder may be one. Only its owner may read what
-//! is written: records, pages and certificates hold names and reasons.
+//! A file is written and synced under a temporary name in the same folder and only then renamed, so the path holds
+//! either the old file or the whole new one. An existing file is replaced only where the caller says so; a log and
+//! its companions, a key, a database and the rules of a book never are (`ours`). Nothing is written through a link,
+//! though the folder may be one. Only the owner may read the file: records, pages and certificates hold names and
+//! reasons.
 
 mod ours;
 mod part;
@@ -15,17 +15,17 @@ use std::fs::{self, File, Metadata};
 use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
 
-/// What becomes of a file that lies there already.
+/// What to do with a file that already exists.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Existing {
-    /// It stays, and the new one is refused.
+    /// The new file is refused.
     Keep,
-    /// The new one takes its place, unless it is one of ours.
+    /// The new file takes its place, unless it is one of ours.
     Replace,
 }
 
 impl Existing {
-    /// What `--force` says.
+    /// `Replace` if `--force` was given.
     pub fn by(force: bool) -> Existing {
         if force { Existing::Replace } else { Existing::Keep }
     }
@@ -38,7 +38,7 @@ pub struct Output {
     existing: Existing,
 }
 
-/// Why a file is not written: where, and why. What lay there is as it was.
+/// Why a file was not written; an existing one is unchanged.
 #[derive(Debug, thiserror::Error)]
 #[error("cannot write {path}: {why}", path = path.display())]
 pub struct Error {
@@ -46,7 +46,6 @@ pub struct Error {
     why: Why,
 }
 
-/// Why a file is not written.
 #[derive(Debug, thiserror::Error)]
 enum Why {
     #[error("the path does not name a file")]
@@ -64,7 +63,7 @@ enum Why {
 }
 
 impl Error {
-    /// Whether a file is there already, and nothing else is wrong.
+    /// Whether the only fault is that the file already exists.
     pub fn exists(&self) -> bool {
         matches!(self.why, Why::Exists)
     }
@@ -95,32 +94,32 @@ impl From<io::Error> for Why {
     }
 }
 
-/// A path taken apart: the folder is there, and the name is one.
+/// A path whose folder exists and whose name can be that of a file.
 struct Place {
     folder: PathBuf,
     file: PathBuf,
 }
 
 impl Output {
-    /// A file to write. Nothing is looked at yet.
+    /// A file to write; the path is not checked yet.
     pub fn new(path: &Path, existing: Existing) -> Output {
         Output { path: path.to_owned(), existing }
     }
 
-    /// The file, as it was named.
+    /// The path as given.
     pub fn path(&self) -> &Path {
         &self.path
     }
 
-    /// Looks whether the file may be written: before long work, and before anything that cannot be taken back.
+    /// Checks whether the file may be written. For use before long work, and before anything that cannot be undone.
     ///
     /// # Errors
-    /// [`Error`] with the reason; nothing was touched.
+    /// [`Error`] with the reason.
     pub fn check(&self) -> Result<(), Error> {
         self.place().map(|_| ()).map_err(|why| self.refused(why))
     }
 
-    /// Whether both are one file, by whatever path.
+    /// Whether both paths lead to the same file.
     pub fn is(&self, other: &Output) -> bool {
         let real = |output: &Output| {
             let folder = fs::canonicalize(folder_of(&output.path)).ok()?;
@@ -132,7 +131,7 @@ impl Output {
     /// Writes the file: whole, or not at all.
     ///
     /// # Errors
-    /// [`Error`] with the reason: that of `write` too, which says what it could not do.
+    /// [`Error`] with the reason, which may be the text that `write` returned.
     pub fn write(&self, write: impl FnOnce(&mut File) -> Result<(), String>) -> Result<(), Error> {
         self.written(write).map_err(|why| self.refused(why))
     }
@@ -151,7 +150,7 @@ impl Output {
         let mut part = Part::new(&place.folder)?;
         write(part.file()).map_err(Why::Failed)?;
         part.file().sync_all()?;
-        // Whatever came to lie there while it was written is looked at, too.
+        // Check again: a file may have appeared while this one was written.
         let place = self.place()?;
         match self.existing {
             Existing::Keep => part.become_new(&place.file)?,
@@ -189,7 +188,7 @@ impl Output {
         }
     }
 
-    /// The name of the file; none of a path that can only name a folder.
+    /// The name of the file; `None` for a path that can only name a folder.
     fn name(&self) -> Option<&OsStr> {
         let ends_as_folder = self.path.as_os_str().to_string_lossy().ends_with(std::path::is_separator);
         self.path.file_name().filter(|_| !ends_as_folder)
@@ -200,7 +199,6 @@ impl Output {
     }
 }
 
-/// The folder that a path lies in.
 fn folder_of(path: &Path) -> &Path {
     match path.parent() {
         Some(folder) if !folder.as_os_str().is_empty() => folder,
@@ -208,7 +206,7 @@ fn folder_of(path: &Path) -> &Path {
     }
 }
 
-/// What is no regular file.
+/// What a path is that is not a regular file.
 fn kind(about: &Metadata) -> &'static str {
     let kind = about.file_type();
     if kind.is_symlink() {
@@ -239,11 +237,10 @@ fn special(_: &Metadata) -> &'static str {
 /// A file that the window wrote under a name of its own choice.
 #[derive(Debug, PartialEq, Eq)]
 pub struct Kept {
-    /// Where it is.
     pub path: PathBuf,
-    /// The first file that already had the name that was meant.
+    /// The first file that already had the intended name.
     pub earlier: Option<PathBuf>,
-    /// What was to be written lay there already, byte for byte.
+    /// The same bytes were there already, so nothing was written.
     pub same: bool,
 }
 
@@ -260,8 +257,8 @@ impl std::fmt::Display for Kept {
 /// More files of one name than a person would go through.
 const MOST_OF_A_NAME: usize = 1000;
 
-/// Writes these bytes into a folder as `stem.ending`. Where a file has that name already it stays, and the new one is
-/// numbered: `stem (2).ending`. Bytes that lie there already are not written again.
+/// Writes these bytes into a folder as `stem.ending`. If a file has that name already it stays, and the new one is
+/// numbered: `stem (2).ending`. Bytes that are there already are not written again.
 ///
 /// # Errors
 /// [`Error`] with the reason.
@@ -287,13 +284,13 @@ pub fn keep(folder: &Path, (stem, ending): (&str, &str), bytes: &[u8]) -> Result
     Err(Error { path: folder.join(format!("{stem}.{ending}")), why })
 }
 
-/// Whether a regular file holds these very bytes.
+/// Whether a regular file holds exactly these bytes.
 fn holds(path: &Path, bytes: &[u8]) -> bool {
     let of_that_size = |about: Metadata| about.is_file() && about.len() == bytes.len() as u64;
     fs::symlink_metadata(path).is_ok_and(of_that_size) && fs::read(path).is_ok_and(|held| held == bytes)
 }
 
-/// An id as a file can have it for a name: a log of another's making may say anything.
+/// An id made safe as a file name: a log from elsewhere may hold any text.
 fn plain(stem: &str) -> String {
     let sign =
         |sign: char| if std::path::is_separator(sign) || "<>:\"|?*".contains(sign) { '-' } else { sign };
@@ -375,7 +372,7 @@ mod tests {
         assert_eq!(names(folder.path()), ["inner"]);
     }
 
-    /// Threads that write the same name at once: one of them does, the others are refused.
+    /// Of threads that write the same name at once, one succeeds and the others are refused.
     #[test]
     fn of_many_at_once_one_makes_the_file() {
         let folder = tempfile::tempdir().expect("a folder");

@@ -1,6 +1,6 @@
 //! A league's rule book: what is true in this league, as data.
 //!
-//! Text comes in as [`text::Sources`], goes through a raw form that knows where every name stands, and
+//! Text comes in as [`text::Sources`], goes through a raw form that knows the place of every name, and
 //! leaves as a [`Book`] in which every name is resolved. Only [`load::load`] makes a `Book`.
 //!
 //! Never here: files (this layer takes text), a clock, a rule of one league, an unchecked tree.
@@ -36,29 +36,21 @@ pub struct Book {
     pub id: String,
     /// The league, as printed.
     pub name: String,
-    /// The content hash that tells this edition from every other.
     pub edition: edition::Edition,
-    /// The field of play.
     pub field: field::Field,
-    /// Downs, periods, points and the game clock.
     pub game: game_rules::GameRules,
-    /// How penalties are enforced.
     pub enforcement: enforcement::Enforcement,
-    /// The lines that rules speak of, by name.
     pub lines: Vec<line::Line>,
-    /// Who may have what reviewed, when and at what price.
     pub replay: replay::Replay,
     /// What can never be reviewed, by plain name.
     pub closed: BTreeMap<String, replay::Closed>,
-    /// What each foul costs, by name.
     pub penalties: BTreeMap<String, penalty::Penalty>,
     /// Moments that every tree may speak of, with their meaning.
     pub moments: BTreeMap<String, String>,
-    /// The referee's own ruling on what no question covers; none if the league gives none.
+    /// The referee's own ruling on what no question covers; `None` if the league has no such rule.
     pub discretion: Option<discretion::Discretion>,
     /// What is checked before a game, each in a word or two.
     pub checklist: Vec<String>,
-    /// The sentences of the announcement.
     pub wording: wording::Wording,
     /// The questions of fact, in the order of the book.
     pub trees: Vec<tree::Tree>,

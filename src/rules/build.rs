@@ -1,4 +1,4 @@
-//! The books are built into the program: a change of theirs builds it again.
+//! The books are compiled into the program, so a change to one rebuilds it.
 
 fn main() {
     println!("cargo:rerun-if-changed=../../decision-trees");

@@ -20,7 +20,7 @@ use rules::book::Book;
 use std::collections::BTreeSet;
 use std::time::Duration;
 
-/// The film of the challenge, where it was made; else it is said that marks are typed.
+/// The film of the challenge; without it, a note on stderr that marks are typed.
 pub(super) fn film(folder: &data::Folder, scripted: &Scripted) -> Result<Option<filmed::Film>, Unable> {
     let Scripted { play, script } = scripted;
     match filmed::Film::open(&footage::clips(folder, play)?, &cameras(script)) {
@@ -50,23 +50,19 @@ fn cameras(script: &Script) -> BTreeSet<&str> {
 
 /// What every act of the script needs.
 pub(super) struct Performance<'a> {
-    /// What is done.
     pub script: &'a Script,
-    /// Under these rules.
     pub book: &'a Book,
-    /// In a game of these teams.
     pub names: &'a Names,
     /// When the script began, for a review that begins with it.
     pub started: Stamp,
-    /// The film of the play.
     pub film: Option<filmed::Film>,
     /// Nothing is printed.
     pub quiet: bool,
 }
 
 impl Performance<'_> {
-    /// Does every act of the script that is not in the log yet. An act counts from the first one's stamp, so
-    /// that the times are the script's, whatever the machine needs.
+    /// Does every act of the script that is not in the log yet. Acts are stamped from the first one on with the
+    /// times of the script, however long the machine takes.
     pub(super) fn run(&self, log: &mut Log, mut session: Session, pace: f64) -> Result<Session, Unable> {
         let first = session.review().times.called.clone();
         let began = first.unwrap_or_else(|| self.started.clone());

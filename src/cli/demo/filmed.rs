@@ -22,9 +22,7 @@ pub(super) struct Film {
 
 /// What a mark takes of its frame.
 pub(super) struct Taken {
-    /// The proof.
     pub shot: Shot,
-    /// The bytes of its still.
     pub still: Vec<u8>,
 }
 
@@ -32,7 +30,7 @@ impl Film {
     /// The film in a folder, of these cameras.
     ///
     /// # Errors
-    /// In words, what is not there or cannot be read.
+    /// What is missing or cannot be read.
     pub(super) fn open(folder: &Path, cameras: &BTreeSet<&str>) -> Result<Film, String> {
         let path = folder.join("truth.json");
         let text = fs::read_to_string(&path).map_err(|_| "the play is not filmed".to_owned())?;
@@ -56,7 +54,7 @@ impl Film {
     /// The first frame of the mark's camera that shows its moment.
     ///
     /// # Errors
-    /// In words, if the film has no such frame, or it cannot be decoded.
+    /// If the film has no such frame, or it cannot be decoded.
     pub(super) fn taken(&self, marked: &Marked) -> Result<Taken, String> {
         let mark = &marked.mark;
         let camera = self.truth.cameras.iter().find(|camera| camera.name == mark.camera);
@@ -74,7 +72,7 @@ impl Film {
     /// The proof of the picture in which something was clicked: the frame that carries its timecode.
     ///
     /// # Errors
-    /// In words, if the film has no such frame, or it cannot be decoded.
+    /// If the film has no such frame, or it cannot be decoded.
     pub(super) fn shot(&self, seen: &SeenFrom) -> Result<Shot, String> {
         let SeenFrom { camera, timecode, .. } = seen;
         let clip = self.clips.get(camera);

@@ -1,6 +1,6 @@
 //! `tellframe demo --footage-only`: films the plays of the invented league, with the truth beside each.
 
-use crate::cli::{Answer, Unable, books};
+use crate::cli::{Answer, Unable, books, input, print, print_json};
 use host::data;
 use host::output::{Existing, Output};
 use log::files::make_folder;
@@ -14,7 +14,6 @@ use scene::rig::Station;
 use scene::shipped::{CAMERAS, PLAYS};
 use scene::timecode_track;
 use scene::truth::Truth;
-use std::fs;
 use std::io::BufWriter;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -35,10 +34,10 @@ pub(super) struct Footage {
 
 /// The book whose field is filmed.
 const BOOK: &str = "saltmarsh";
-/// What stands in the end zones.
+/// The words in the end zones.
 const WORDS: [&str; 2] = ["KITES", "HARBOUR"];
 
-/// Where the clips of a play lie.
+/// The folder of a play's clips, which is made if it is not there.
 pub(super) fn clips(folder: &data::Folder, play: &str) -> Result<PathBuf, Unable> {
     let place = folder.root()?.join("demo").join("footage").join(play);
     make_folder(&place).map_err(|error| cannot_write(&place, &error))?;
@@ -56,9 +55,9 @@ impl Footage {
     pub(super) fn run(&self, folder: &data::Folder, json: bool) -> Result<Answer, Unable> {
         let made = self.make(folder)?;
         if json {
-            return super::super::print_json(&made);
+            return print_json(&made);
         }
-        super::super::print(&made.join("\n"))
+        print(&made.join("\n"))
     }
 
     /// Films what is asked for into `footage` in the demo's folder. A clip that is there is not made again.
@@ -104,8 +103,7 @@ impl Footage {
         let Some(asked) = &self.play else { return Ok(shipped.collect()) };
         let path = Path::new(asked);
         if path.extension().is_some_and(|ending| ending == "ron") {
-            let text = fs::read_to_string(path)
-                .map_err(|error| Unable::new(format!("cannot read {}: {error}", path.display())))?;
+            let text = input::text(path)?;
             let name =
                 path.file_stem().map_or_else(|| asked.clone(), |name| name.to_string_lossy().into_owned());
             return Ok(vec![(name, text)]);
@@ -143,7 +141,7 @@ fn film((action, hall): (&Action, &Hall), station: &Station, clip: &Output) -> R
         timecode_track::add(file, stamp, station.rate).map_err(|error| error.to_string())
     });
     match written {
-        // Another process filmed the same meanwhile: it is the same film.
+        // Another process has filmed the same meanwhile, and the film is the same.
         Err(refused) if refused.exists() => Ok(()),
         written => Ok(written?),
     }

@@ -1,6 +1,6 @@
 //! The demo's precedents: rulings of the referee's own, and what the supervisor made of each, from a script.
 //!
-//! Every act has a name of its own, so that made again they are there once.
+//! Every act has an id of its own, so that running it again adds nothing.
 
 use crate::cli::{Unable, books, input};
 use formats::precedent::script::{Ruled, Script};
@@ -23,7 +23,7 @@ const SCRIPT: &str = include_str!("../../../demo/precedents.ron");
 /// Who decides about precedents in the demo.
 const SUPERVISOR: &str = "supervisor-01";
 
-/// Writes those that the log does not have yet.
+/// Writes the acts that the log does not have yet.
 pub(super) fn make(log: &mut Log) -> Result<(), Unable> {
     let script: Script = input::parse(SCRIPT, "demo/precedents.ron", Form::Ron)?;
     let book = books::load(&script.book)?;

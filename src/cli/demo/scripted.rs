@@ -8,7 +8,6 @@ use formats::script::Script;
 pub(super) struct Scripted {
     /// The play, among those of `demo/plays`: its film is that of the challenge.
     pub play: &'static str,
-    /// What was done in which order.
     pub script: Script,
 }
 

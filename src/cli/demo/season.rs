@@ -1,6 +1,6 @@
 //! The demo's season: a log of its own beside the demo's, with the editions that it was played under.
 //!
-//! Made once; made again it adds nothing, and one that was stopped on the way is completed.
+//! Running it again adds nothing, and completes a log whose making was stopped.
 
 use crate::cli::Unable;
 use host::clock;
@@ -16,7 +16,7 @@ use log::store::log::Log;
 use season::{Plants, Season, season};
 use std::collections::BTreeSet;
 
-/// Which season: it is the same on every machine.
+/// The season is the same on every machine.
 const SEED: u64 = 1;
 
 /// Makes the season's log where there is none.

@@ -1,6 +1,6 @@
 //! What the demo prints: each act as it is written, then the ruling.
 
-use crate::cli::{Answer, Unable, print};
+use crate::cli::{Answer, Unable, answer_text, print};
 use formats::script::{Act, Script, Timed};
 use log::store::location::Location;
 use log::store::log::Log;
@@ -16,7 +16,7 @@ use rules::book::Book;
 use serde_json::{Value, json};
 use std::io::Write;
 
-/// One act, once it is on the disk: its time, what it was, what a ruling now would be.
+/// Prints an act that is on the disk: its time, what it was, and what a ruling now would be.
 pub(super) fn act(book: &Book, timed: &Timed, events: &[Event], review: &Review, entries: u64) {
     let says = match &timed.act {
         Act::Challenge => "challenge".to_owned(),
@@ -28,7 +28,7 @@ pub(super) fn act(book: &Book, timed: &Timed, events: &[Event], review: &Review,
         Act::Mark { moment, camera, timecode, .. } => format!("marks {moment}: {camera} {timecode}"),
         Act::Answer { step, answer, measured, .. } => {
             let measured = if measured.is_some() { " (measured)" } else { "" };
-            format!("answers {step}: {}{measured}", told_answer(answer))
+            format!("answers {step}: {}{measured}", answer_text(answer))
         }
         Act::Place { step, seen, .. } => {
             let cameras: Vec<&str> = seen.iter().map(|seen| seen.calibration.camera.as_str()).collect();
@@ -52,21 +52,13 @@ pub(super) fn act(book: &Book, timed: &Timed, events: &[Event], review: &Review,
     let settled = events.contains(&Event::Settled).then(|| "settled".to_owned());
     let now = refused.or(placed).or(settled).or_else(|| now(book, timed, review));
     let mut out = std::io::stdout().lock();
-    // The line says that the act is on the disk, so it leaves at once. A reader that has gone away has seen
-    // enough, and the review goes on without it.
+    // Flushed at once, since the line reports that the act is on the disk. A closed pipe does not stop the review.
     let line = match now {
         Some(now) => format!("entry {entries:>4}  {:>5.1} s  {says:<58} {now}", timed.at_s),
         None => format!("entry {entries:>4}  {:>5.1} s  {says}", timed.at_s),
     };
     if writeln!(out, "{line}").and_then(|()| out.flush()).is_err() {
         tracing::debug!("nobody reads the demo's output any more");
-    }
-}
-
-fn told_answer(answer: &formats::settle::Answer) -> String {
-    match answer {
-        formats::settle::Answer::One(option) => option.clone(),
-        formats::settle::Answer::Some(options) => options.join(" or "),
     }
 }
 
@@ -151,7 +143,7 @@ fn seconds(ms: u64) -> f64 {
     ms as f64 / 1000.0
 }
 
-/// The ruling for programs.
+/// The ruling as JSON.
 pub(super) fn json(session: &Session) -> Value {
     let review = session.review();
     let called = review.times.called.as_ref();

@@ -1,12 +1,11 @@
 //! `tellframe log accept-loss [LOG] --reason TEXT`: goes on with a log that contradicts the head beside it.
 
-use super::files;
+use super::{actor, files};
 use crate::cli::{Answer, Unable, print, print_json};
 use host::clock;
 use host::data;
 use log::Error;
 use log::chain::entry::Act;
-use log::chain::label::Actor;
 use log::chain::sign::Key;
 use log::store::loss::accept;
 use std::path::PathBuf;
@@ -30,7 +29,7 @@ pub(super) struct AcceptLoss {
 
 impl AcceptLoss {
     pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
-        let actor = Actor::new(&*self.actor).map_err(|fault| Unable::new(format!("--as: {fault}")))?;
+        let actor = actor("--as", &self.actor)?;
         let reason = self.reason.trim();
         if reason.is_empty() {
             return Err(Unable::new("--reason is empty").help("say why entries are missing"));

@@ -1,6 +1,6 @@
 //! The games of a log in words and as JSON, for `log show`.
 
-use super::time::utc;
+use super::entry::{event_json, unread_json, unread_line, unread_mark, utc};
 use formats::grade::PlayGradeJson;
 use log::forms::shown;
 use log::streams::days::Held;
@@ -26,13 +26,10 @@ pub(super) fn line(held: &Held) -> String {
     if no_replay > 0 {
         line += &format!(", {no_replay} without replay");
     }
-    match &held.unread {
-        Some(unread) => format!("{line}  (entry {} cannot be read)", unread.seq),
-        None => line,
-    }
+    line + &unread_mark(held.unread.as_ref())
 }
 
-/// A game told from beginning to end.
+/// A game with all its events.
 pub(super) fn text(held: &Held, graded: &PlayGrades) -> String {
     let day = held.day();
     let mut text = line(held);
@@ -42,9 +39,7 @@ pub(super) fn text(held: &Held, graded: &PlayGrades) -> String {
         let at = utc(&stamped.at).unwrap_or_else(|| "no time".to_owned());
         text += &format!("\n{number:>4}  {at}  {}{back}", text::event(&stamped.event));
     }
-    if let Some(unread) = &held.unread {
-        text += &format!("\nfrom entry {} on it cannot be read: {}", unread.seq, unread.fault);
-    }
+    text += &unread_line(held.unread.as_ref());
     if let Some(now) = day.situation() {
         text += &format!("\n\nnow:         {}", situation(&now));
     }
@@ -58,7 +53,7 @@ pub(super) fn text(held: &Held, graded: &PlayGrades) -> String {
     text + &grades(graded)
 }
 
-/// The grades of a game's plays, a line each, each after a line feed.
+/// The grades of a game's plays, a line each; every line begins with a line feed.
 pub(super) fn grades(grades: &PlayGrades) -> String {
     let line = |(given, superseded): (&Given, bool)| {
         let Given { play, call, reason, by, .. } = given;
@@ -74,13 +69,8 @@ pub(super) fn json(held: &Held, graded: &PlayGrades) -> Value {
     let day = held.day();
     let [reviewed, looked, not_looked, no_replay] = counts(&day);
     let review = |of: &review::day::fold::Reviewed| json!({"review": of.review, "play": of.play, "ended": of.ended.map(ending)});
-    let entry = |(seq, stamped): &(u64, review::day::Stamped)| {
-        let mut event = shown(&stamped.event);
-        event["entry"] = (*seq).into();
-        event["at"] =
-            json!({"utc": utc(&stamped.at), "boot_ms": stamped.at.boot_ms, "boot": stamped.at.boot});
-        event
-    };
+    let entry =
+        |(seq, stamped): &(u64, review::day::Stamped)| event_json(*seq, shown(&stamped.event), &stamped.at);
     let mut told = json!({
         "game": held.id,
         "official": held.official.as_str(),
@@ -91,7 +81,7 @@ pub(super) fn json(held: &Held, graded: &PlayGrades) -> Value {
         "reviews": day.reviews.iter().map(review).collect::<Vec<_>>(),
         "situation": day.situation().map(|now| situation(&now)),
         "in_service": day.service == Service::In,
-        "unread": held.unread.as_ref().map(|unread| json!({"entry": unread.seq, "fault": unread.fault.to_string()})),
+        "unread": unread_json(held.unread.as_ref()),
         "events": held.events.iter().map(entry).collect::<Vec<_>>(),
     });
     if !graded.given.is_empty() {

@@ -1,6 +1,6 @@
 //! The referee's own rulings of a log in words and as JSON, for `log show`.
 
-use super::time::utc;
+use super::entry::{event_json, unread_json, unread_line, unread_mark, utc};
 use log::forms::shown;
 use log::streams::discretions::Held;
 use review::day::text::situation;
@@ -18,13 +18,10 @@ pub(super) fn line(held: &Held) -> String {
     }
     line += &format!("  {}", text::phase(ruling.phase));
     line += &ruling.signed.as_ref().map_or_else(String::new, |signed| format!(": {}", signed.remedy));
-    match &held.unread {
-        Some(unread) => format!("{line}  (entry {} cannot be read)", unread.seq),
-        None => line,
-    }
+    line + &unread_mark(held.unread.as_ref())
 }
 
-/// A ruling told from beginning to end.
+/// A ruling with all its events.
 pub(super) fn text(held: &Held) -> String {
     let ruling = held.ruling();
     let mut text = line(held);
@@ -32,9 +29,7 @@ pub(super) fn text(held: &Held) -> String {
         let at = utc(&stamped.at).unwrap_or_else(|| "no time".to_owned());
         text += &format!("\n{number:>4}  {at}  {}", text::event(&stamped.event));
     }
-    if let Some(unread) = &held.unread {
-        text += &format!("\nfrom entry {} on it cannot be read: {}", unread.seq, unread.fault);
-    }
+    text += &unread_line(held.unread.as_ref());
     if let Some(signed) = &ruling.signed {
         text += &format!("\n\nannounced:   {}", ruling.words.as_deref().unwrap_or(""));
         text += &format!("\nthen:        {}", situation(&signed.after));
@@ -47,11 +42,7 @@ pub(super) fn text(held: &Held) -> String {
 pub(super) fn json(held: &Held) -> Value {
     let ruling = held.ruling();
     let entry = |(seq, stamped): &(u64, review::discretion::Stamped)| {
-        let mut event = shown(&stamped.event);
-        event["entry"] = (*seq).into();
-        event["at"] =
-            json!({"utc": utc(&stamped.at), "boot_ms": stamped.at.boot_ms, "boot": stamped.at.boot});
-        event
+        event_json(*seq, shown(&stamped.event), &stamped.at)
     };
     json!({
         "ruling": held.id,
@@ -64,7 +55,7 @@ pub(super) fn json(held: &Held) -> Value {
         "rule": ruling.signed.as_ref().map(|signed| &signed.rule),
         "words": ruling.words,
         "precedents_read": ruling.read,
-        "unread": held.unread.as_ref().map(|unread| json!({"entry": unread.seq, "fault": unread.fault.to_string()})),
+        "unread": unread_json(held.unread.as_ref()),
         "events": held.events.iter().map(entry).collect::<Vec<_>>(),
     })
 }

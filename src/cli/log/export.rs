@@ -1,10 +1,10 @@
 //! `tellframe log export [LOG]`: the records of the log.
 
 use super::{files, head};
-use crate::cli::{Answer, Unable, print_json};
+use crate::cli::{Answer, Unable, checked_output, print_json};
 use formats::record::Record;
 use host::data;
-use host::output::{Existing, Output};
+use host::output::Output;
 use log::exchange::{jsonl, parquet, records};
 use log::store::reader::Reader;
 use log::streams::reviews;
@@ -67,13 +67,10 @@ impl Export {
         Ok(Answer::Yes)
     }
 
-    /// The files to write, looked at before any of them is written.
+    /// The files to write, all checked before any of them is written.
     fn outputs(&self) -> Result<(Option<Output>, Option<Output>), Unable> {
-        let output = |path: &Option<PathBuf>| {
-            let output = path.as_ref().map(|path| Output::new(path, Existing::by(self.force)));
-            output.as_ref().map_or(Ok(()), Output::check).map(|()| output)
-        };
-        let (out, head) = (output(&self.out)?, output(&self.head)?);
+        let out = checked_output(self.out.as_deref(), self.force)?;
+        let head = checked_output(self.head.as_deref(), self.force)?;
         match (&out, &head) {
             (Some(out), Some(head)) if out.is(head) => {
                 let path = head.path().display();
@@ -91,7 +88,7 @@ impl Export {
     }
 }
 
-/// A reader that has gone away has seen enough.
+/// A closed pipe is not an error.
 fn to_stdout(records: &[Record], format: Format) -> Result<Answer, Unable> {
     match format {
         Format::Jsonl => match jsonl::write(records, BufWriter::new(std::io::stdout().lock())) {

@@ -2,29 +2,22 @@
 //!
 //! A grade never changes a ruling, and a later one never erases an earlier one.
 
-use super::{day, files, open};
+use super::{actor, attempt, day, open, opened, refused};
 use crate::cli::{Answer, Unable, print, print_json};
 use clap::builder::PossibleValuesParser;
 use formats::grade::{GradedJson, PlayGradeJson};
-use host::clock;
 use host::data;
-use log::Error;
-use log::chain::label::{Actor, CommandId};
-use log::chain::sign::Key;
 use log::exchange::records;
-use log::store::log::Log;
 use log::streams::grades;
 use log::streams::grades::Done;
 use log::streams::play_grades;
-use log::streams::session::Attempt;
 use review::grade::fold::Graded;
 use review::grade::text;
 use review::grade::text::Official;
 use review::grade::{Call, Challenged, Event, Grade, Matter, Picture, Reviewed};
 use review::play_grade::Event as Play;
-use review::refusal::Refusal;
 use serde_json::json;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 /// What every act needs.
 #[derive(Debug, clap::Args)]
@@ -50,7 +43,7 @@ pub(super) struct GradeRecord {
     #[command(flatten)]
     of: Of,
     /// The crew's call
-    #[arg(long, value_name = "GRADE", value_parser = words(Call::ALL, Call::word))]
+    #[arg(long, value_name = "GRADE", value_parser = possible_values(Call::ALL, Call::word))]
     call: Option<String>,
     /// RECORD is a game: grade the crew's call on this play of it, from 0, which was not reviewed
     #[arg(long, value_name = "N", requires = "call")]
@@ -59,10 +52,10 @@ pub(super) struct GradeRecord {
     #[arg(long, value_name = "POSITION")]
     position: Option<String>,
     /// The review
-    #[arg(long, value_name = "GRADE", value_parser = words(Reviewed::ALL, Reviewed::word))]
+    #[arg(long, value_name = "GRADE", value_parser = possible_values(Reviewed::ALL, Reviewed::word))]
     review: Option<String>,
     /// The challenge: plain is what a first look at full speed shows
-    #[arg(long, value_name = "GRADE", value_parser = words(Challenged::ALL, Challenged::word))]
+    #[arg(long, value_name = "GRADE", value_parser = possible_values(Challenged::ALL, Challenged::word))]
     challenge: Option<String>,
     /// The picture: this camera's angle was poor
     #[arg(long, value_name = "CAMERA", requires = "sight_line")]
@@ -97,7 +90,7 @@ pub(super) struct Appeal {
     #[command(flatten)]
     of: Of,
     /// The grade of what
-    #[arg(long, value_name = "WHAT", value_parser = words(Matter::ALL, Matter::word))]
+    #[arg(long, value_name = "WHAT", value_parser = possible_values(Matter::ALL, Matter::word))]
     grade: String,
     /// Why it should be another
     #[arg(long, value_name = "TEXT")]
@@ -131,11 +124,11 @@ pub(super) struct List {
     json: bool,
 }
 
-fn words<T: Copy>(all: &[T], word: fn(T) -> &'static str) -> PossibleValuesParser {
+fn possible_values<T: Copy>(all: &[T], word: fn(T) -> &'static str) -> PossibleValuesParser {
     PossibleValuesParser::new(all.iter().map(|one| word(*one)).collect::<Vec<_>>())
 }
 
-/// The word of a closed list that the arguments' own parser let through.
+/// The value of a word that clap has checked already.
 fn named<T>(given: &Option<String>, of: fn(&str) -> Option<T>) -> Option<T> {
     given.as_deref().and_then(of)
 }
@@ -180,9 +173,9 @@ impl AnswerLetter {
 }
 
 impl Of {
-    /// Writes it; what does not fit is an answer, and nothing is written.
+    /// Writes the event; one that is refused is an answer, and nothing is written.
     fn act(&self, folder: &data::Folder, event: Event) -> Result<Answer, Unable> {
-        let actor = self.actor()?;
+        let actor = actor("--as", &self.actor)?;
         let mut log = opened(self.log.as_deref(), folder)?;
         let known = records::all(log.reader())?;
         if !known.iter().any(|record| record.id == self.record) {
@@ -190,27 +183,21 @@ impl Of {
             return Err(Unable::new(format!("there is no record `{}` in {path}", self.record))
                 .help("`tellframe log export` writes all records with their ids"));
         }
-        match grades::act(&mut log, &actor, &attempt()?, &self.record, event)? {
-            Done::No(no) => Ok(refused(&no)),
+        match grades::act(&mut log, &actor, &attempt("grade")?, &self.record, event)? {
+            Done::No(no) => Ok(refused(&[no])),
             Done::Graded(graded) if self.json => print_json(&GradedJson::of(&self.record, &graded)),
             Done::Graded(graded) => print(grades_text(&self.record, &graded).trim_end()),
         }
     }
-}
 
-impl Of {
-    fn actor(&self) -> Result<Actor, Unable> {
-        Actor::new(&*self.actor).map_err(|fault| Unable::new(format!("--as: {fault}")))
-    }
-
-    /// The same of a play of a game.
+    /// As `act`, for a play of a game.
     fn play(&self, folder: &data::Folder, event: Play) -> Result<Answer, Unable> {
-        let actor = self.actor()?;
+        let actor = actor("--as", &self.actor)?;
         let mut log = opened(self.log.as_deref(), folder)?;
         if let play_grades::Done::No(no) =
-            play_grades::act(&mut log, &actor, &attempt()?, &self.record, event)?
+            play_grades::act(&mut log, &actor, &attempt("grade")?, &self.record, event)?
         {
-            return Ok(refused(&no));
+            return Ok(refused(&[no]));
         }
         let grades = play_grades::of(log.reader(), &self.record)?;
         match self.json {
@@ -218,19 +205,6 @@ impl Of {
             false => print(&format!("{}{}", self.record, day::grades(&grades))),
         }
     }
-}
-
-fn attempt() -> Result<Attempt, Unable> {
-    let at = clock::now();
-    let name = format!("grade {} {}", std::process::id(), at.utc_ms);
-    Ok(Attempt { command: CommandId::new(name).map_err(Error::from)?, at })
-}
-
-/// Says a "no" with what to do instead.
-fn refused(no: &Refusal) -> Answer {
-    eprintln!("no: {no}");
-    eprintln!("help: {}", no.instead);
-    Answer::No
 }
 
 impl List {
@@ -256,11 +230,4 @@ fn grades_text(record: &str, graded: &Graded) -> String {
         text += &format!("    {}\n", text::answer(letter));
     }
     text
-}
-
-/// The log, opened to be written by its desk's key.
-pub(super) fn opened(log: Option<&Path>, folder: &data::Folder) -> Result<Log, Unable> {
-    let (path, key) = files(log, folder)?;
-    let key = Key::read(&key).map_err(Error::Key)?;
-    Ok(Log::open(&path, key)?)
 }

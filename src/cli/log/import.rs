@@ -1,12 +1,11 @@
 //! `tellframe log import [LOG] FILE…`: takes over records of other logs, all or none.
 
-use super::files;
+use super::{actor, files};
 use crate::cli::{Answer, Unable, print, print_json};
 use host::clock;
 use host::data;
 use log::Error;
 use log::chain::entry::Act;
-use log::chain::label::Actor;
 use log::chain::sign::Key;
 use log::exchange::import::import;
 use log::exchange::jsonl;
@@ -40,7 +39,7 @@ impl Import {
         if from.is_empty() {
             return Err(Unable::new("there is no file of records to import").help("name one after the log"));
         }
-        let actor = Actor::new(&*self.actor).map_err(|fault| Unable::new(format!("--as: {fault}")))?;
+        let actor = actor("--as", &self.actor)?;
         let act = Act { actor, review: None, at: clock::now() };
         let lines = read(from)?;
         let mut log = self.opened(log, folder, &act)?;
@@ -82,8 +81,7 @@ impl Import {
 fn read(files: &[PathBuf]) -> Result<Vec<Line>, Unable> {
     let (mut lines, mut faults) = (Vec::new(), Vec::new());
     for path in files {
-        let file = File::open(path)
-            .map_err(|error| Unable::new(format!("cannot read {}: {error}", path.display())))?;
+        let file = File::open(path).map_err(|error| Unable::unreadable(path, &error))?;
         match jsonl::read(&path.display().to_string(), BufReader::new(file)) {
             Ok(read) => lines.extend(read),
             Err(jsonl::Error::Lines(found)) => faults.extend(found.iter().map(ToString::to_string)),

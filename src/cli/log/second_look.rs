@@ -1,22 +1,17 @@
 //! `tellframe log again draw|enter`: ruled questions answered once more, blind, by another official.
 
-use super::grade::opened;
-use super::open;
-use crate::cli::{Answer, Unable, input, print, print_json};
+use super::{actor, attempt, open, opened, refused};
+use crate::cli::{Answer, Unable, answer_text, input, print, print_json};
 use audit::second_look::Pool;
 use clap::Subcommand;
 use formats::read::Form;
 use formats::record::Record;
 use formats::second_look::Sheet;
-use formats::settle::Answer as Given;
-use host::clock;
 use host::data;
 use host::output::{Existing, Output};
-use log::Error;
-use log::chain::label::{Actor, CommandId};
+use log::chain::label::Actor;
 use log::streams::second_looks::{all, next_name};
-use log::streams::session::{Attempt, write};
-use review::refusal::Refusal;
+use log::streams::session::write;
 use review::second_look::decide::{drawn, entered};
 use review::second_look::{Stamped, Wanted};
 use std::io::Write;
@@ -98,11 +93,11 @@ impl Again {
 
 impl Draw {
     fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
-        let actor = named("--as", &self.actor)?;
+        let actor = actor("--as", &self.actor)?;
         let out = Output::new(&self.out, Existing::by(self.force));
         out.check()?;
         let mut log = opened(Some(&self.log), folder)?;
-        // Decided on what is there up to this head: what comes in between is seen when it is appended.
+        // Decided on the entries up to this head: appending notices any that came in between.
         let head = log.reader().tip()?.head;
         let pool = Pool::of(log.reader())?;
         let wanted = Wanted {
@@ -119,8 +114,8 @@ impl Draw {
         let sheet = pool.sheet(log.reader(), &name, &records)?;
         let event = wanted.drawn(records);
         let text = spelt(&sheet, input::form(&self.out))?;
-        let attempt = attempt()?;
-        // A sheet that no log knows could not be taken back: it appears once the log has it.
+        let attempt = attempt("again")?;
+        // A sheet unknown to the log could not be entered, so the file appears only once the log has it.
         out.write(|file| {
             file.write_all(text.as_bytes()).map_err(|error| error.to_string())?;
             write(&mut log, (&actor, &attempt), head, &name, std::slice::from_ref(&event))
@@ -139,7 +134,7 @@ impl Enter {
         let sheet: Sheet = input::file(&self.sheet)?;
         let place = self.sheet.display();
         let reader = open(Some(&self.log), folder)?;
-        // Decided on what is there up to this head: what comes in between is seen when it is appended.
+        // Decided on the entries up to this head: appending notices any that came in between.
         let head = reader.tip()?.head;
         let mut sheets = all(&reader)?;
         let Some(known) = sheets.get_mut(&sheet.sheet) else {
@@ -152,7 +147,7 @@ impl Enter {
         };
         let pool = Pool::of(&reader)?;
         let looks = pool.looks();
-        let actor = named("--by", &looks.spelt(&self.by))?;
+        let actor = actor("--by", &looks.spelt(&self.by))?;
         let given = pool.given(known, &sheet).map_err(|faults| {
             let lines: Vec<String> = faults.iter().map(|fault| format!("{place}: {fault}")).collect();
             Unable::new(lines.join("\nerror: "))
@@ -162,7 +157,7 @@ impl Enter {
             Ok(events) => events,
             Err(against) => return Ok(refused(&against)),
         };
-        let attempt = attempt()?;
+        let attempt = attempt("again")?;
         if !self.dry_run {
             let mut log = opened(Some(&self.log), folder)?;
             write(&mut log, (&actor, &attempt), head, &sheet.sheet, &events)?;
@@ -174,7 +169,7 @@ impl Enter {
         self.report(&actor, &pool.second(known.entered.get(before..).unwrap_or(&[])))
     }
 
-    /// Says nothing of how the first look ended: whoever looked again stays blind.
+    /// Prints nothing about the first look, so that the second official stays blind.
     fn report(&self, by: &Actor, records: &[Record]) -> Result<Answer, Unable> {
         if self.json {
             return print_json(&records);
@@ -182,18 +177,11 @@ impl Enter {
         let done = if self.dry_run { "would be entered" } else { "entered" };
         let mut text = format!("{} {done}, answered by {by}\n", questions(records.len()));
         for record in records {
-            let said = record.answers.iter().map(|(step, answer)| format!("{step}: {}", words(answer)));
+            let said = record.answers.iter().map(|(step, answer)| format!("{step}: {}", answer_text(answer)));
             let said = said.collect::<Vec<_>>().join(", ");
             text += &format!("  {}, called {}: {} ({said})\n", record.tree, record.call, record.outcome);
         }
         print(text.trim_end())
-    }
-}
-
-fn words(answer: &Given) -> String {
-    match answer {
-        Given::One(option) => option.clone(),
-        Given::Some(options) => options.join(" or "),
     }
 }
 
@@ -204,26 +192,7 @@ fn questions(count: usize) -> String {
     }
 }
 
-fn named(option: &str, name: &str) -> Result<Actor, Unable> {
-    Actor::new(name).map_err(|fault| Unable::new(format!("{option}: {fault}")))
-}
-
-fn attempt() -> Result<Attempt, Unable> {
-    let at = clock::now();
-    let command = CommandId::new(format!("again {} {}", std::process::id(), at.utc_ms));
-    Ok(Attempt { command: command.map_err(Error::from)?, at })
-}
-
-/// Says every "no" with what to do instead.
-fn refused(against: &[Refusal]) -> Answer {
-    for no in against {
-        eprintln!("no: {no}");
-        eprintln!("help: {}", no.instead);
-    }
-    Answer::No
-}
-
-/// The sheet as a person fills it in.
+/// The sheet in the form in which a person fills it in.
 fn spelt(sheet: &Sheet, form: Form) -> Result<String, Unable> {
     let text = match form {
         Form::Json => serde_json::to_string_pretty(sheet).map_err(|error| error.to_string()),

@@ -1,17 +1,17 @@
 //! `tellframe log show [LOG] [REVIEW|GAME|RULING]`: the reviews, games and referee's own rulings of a log, or one.
 
-use super::time::utc;
+use super::entry::{event_json, unread_json, unread_line, unread_mark, utc};
 use super::{day, discretion, open};
-use crate::cli::{Answer, Unable, print, print_json};
+use crate::cli::{Answer, Unable, checked_output, print, print_json};
 use ::review::event::{Event, Marked, Snapshot};
-use ::review::fold::Review;
+use ::review::fold::{Review, Stamped};
 use ::review::ledger::RestartLedger;
 use ::review::stamp::Elapsed;
 use ::review::text;
 use evidence::mark::Shot;
 use formats::ledger;
 use host::data;
-use host::output::{Existing, Output};
+use host::output::Output;
 use log::chain::label::ReviewId;
 use log::forms::shown;
 use log::store::reader::Reader;
@@ -47,8 +47,7 @@ pub(super) struct Show {
 
 impl Show {
     pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
-        let html = self.html.as_ref().map(|html| Output::new(html, Existing::by(self.force)));
-        html.as_ref().map_or(Ok(()), Output::check)?;
+        let html = checked_output(self.html.as_deref(), self.force)?;
         let (log, review) = self.parts();
         let log = open(log.as_deref(), folder)?;
         let Some(review) = review else {
@@ -126,7 +125,9 @@ impl Show {
             if let Some((ledger, questions)) = &named {
                 told["why"] = json!(ledger::changes(ledger, questions));
             }
-            told["events"] = held.events.iter().map(|(entry, stamped)| event_json(*entry, stamped)).collect();
+            let event =
+                |(entry, stamped): &(u64, Stamped)| event_json(*entry, shown(&stamped.event), &stamped.at);
+            told["events"] = held.events.iter().map(event).collect();
             return print_json(&told);
         }
         let mut text = review_text(held);
@@ -158,7 +159,7 @@ fn page_of(log: &Reader, held: &Held, file: &Output) -> Result<Answer, Unable> {
     print(&format!("{}: the review {} as a page", file.path().display(), held.id))
 }
 
-/// A name with a path or an ending is meant as a file, whether or not it is there.
+/// Whether a file is meant: a word with a path or an ending is one, whether or not the file exists.
 fn looks_like_a_file(text: &str) -> bool {
     let path = Path::new(text);
     let word = super::is_word(path, "demo") || super::is_word(path, "season");
@@ -168,7 +169,7 @@ fn looks_like_a_file(text: &str) -> bool {
 fn one(log: &Reader, review: &str) -> Result<Option<Held>, Unable> {
     match ReviewId::new(review) {
         Ok(id) => Ok(reviews::Held::one(log, &id)?),
-        // What cannot be an id is the id of no review.
+        // No review has an invalid id.
         Err(_) => Ok(None),
     }
 }
@@ -193,15 +194,8 @@ fn summary(held: &Held) -> Value {
         "over": review.is_over(),
         "questions": review.ruling.as_ref().map(outcomes),
         "announcement": review.ruling.as_ref().map(|ruling| &ruling.words.announcement),
-        "unread": held.unread.as_ref().map(|unread| json!({"entry": unread.seq, "fault": unread.fault.to_string()})),
+        "unread": unread_json(held.unread.as_ref()),
     })
-}
-
-fn event_json(entry: u64, stamped: &::review::fold::Stamped) -> Value {
-    let mut event = shown(&stamped.event);
-    event["entry"] = entry.into();
-    event["at"] = json!({"utc": utc(&stamped.at), "boot_ms": stamped.at.boot_ms, "boot": stamped.at.boot});
-    event
 }
 
 /// A review in one line.
@@ -216,13 +210,10 @@ fn line(held: &Held) -> String {
     for found in review.ruling.iter().flat_map(|ruling| &ruling.questions) {
         line += &format!("  {}: {}", found.tree, found.label);
     }
-    match &held.unread {
-        Some(unread) => format!("{line}  (entry {} cannot be read)", unread.seq),
-        None => line,
-    }
+    line + &unread_mark(held.unread.as_ref())
 }
 
-/// A review told from beginning to end.
+/// A review with all its events.
 fn review_text(held: &Held) -> String {
     let review = held.review();
     let mut text = format!("review {} by {}", held.id, held.official);
@@ -241,16 +232,14 @@ fn review_text(held: &Held) -> String {
             text += &format!("\n{:>17}still {name}", "");
         }
     }
-    if let Some(unread) = &held.unread {
-        text += &format!("\nfrom entry {} on it cannot be read: {}", unread.seq, unread.fault);
-    }
+    text += &unread_line(held.unread.as_ref());
     if let Some(ruling) = &review.ruling {
         text += &ruled(&review, ruling);
     }
     text
 }
 
-/// Seconds from the challenge; `~` where the machine was started anew in between.
+/// Seconds from the challenge; `~` where the machine was restarted in between.
 fn time(after: Option<Elapsed>) -> String {
     let seconds = |ms: u64| format!("{}.{:03} s", ms / 1000, ms % 1000);
     match after {

@@ -1,18 +1,13 @@
 //! `tellframe precedent approve|narrow|withdraw`: what the supervisor makes of a precedent.
 
+use crate::cli::log::{actor, attempt, opened, refused};
 use crate::cli::{Answer, Unable, print, print_json};
 use formats::precedent::PrecedentJson;
-use host::clock;
 use host::data;
-use log::Error;
-use log::chain::label::{Actor, CommandId};
-use log::chain::sign::Key;
-use log::store::log::Log;
 use log::streams::precedents;
 use log::streams::precedents::{Done, Precedents};
-use log::streams::session::Attempt;
 use review::precedent::{Command, Condition, Weeks, text};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 /// What every decision needs.
 #[derive(Debug, clap::Args)]
@@ -96,22 +91,16 @@ impl Withdraw {
 }
 
 impl Decision {
-    /// Writes it; a decision that does not fit is an answer, and nothing is written.
+    /// Writes the decision; one that is refused is an answer, and nothing is written.
     fn act(&self, folder: &data::Folder, command: Command) -> Result<Answer, Unable> {
-        let actor = Actor::new(&*self.actor).map_err(|fault| Unable::new(format!("--as: {fault}")))?;
+        let actor = actor("--as", &self.actor)?;
         let mut log = opened(self.log.as_deref(), folder)?;
         if Precedents::read(log.reader())?.one(&self.precedent).is_none() {
             return Err(super::no_such(&self.precedent, log.reader()));
         }
-        let at = clock::now();
-        let name = format!("precedent {} {} {}", self.precedent, std::process::id(), at.utc_ms);
-        let attempt = Attempt { command: CommandId::new(name).map_err(Error::from)?, at };
+        let attempt = attempt(&format!("precedent {}", self.precedent))?;
         match precedents::act(&mut log, &actor, &attempt, &self.precedent, command)? {
-            Done::No(no) => {
-                eprintln!("no: {no}");
-                eprintln!("help: {}", no.instead);
-                Ok(Answer::No)
-            }
+            Done::No(no) => Ok(refused(&[no])),
             Done::Events(events) if !self.json => {
                 events.iter().try_for_each(|event| {
                     print(&format!("{}: {}", self.precedent, text::event(event))).map(|_| ())
@@ -124,10 +113,4 @@ impl Decision {
             }
         }
     }
-}
-
-fn opened(log: Option<&Path>, folder: &data::Folder) -> Result<Log, Unable> {
-    let (path, key) = crate::cli::log::files(log, folder)?;
-    let key = Key::read(&key).map_err(Error::Key)?;
-    Ok(Log::open(&path, key)?)
 }

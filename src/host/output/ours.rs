@@ -1,6 +1,6 @@
-//! What nobody may write over, though it lies where a file is to go: logs and what belongs to them, keys, databases,
-//! the rules of a book. It is known by its content, whatever it is called, and by its name, even where it is not
-//! there yet: a file that is made under such a name would be taken for one of ours.
+//! Files that no output may overwrite: logs and their companions, keys, databases, the rules of a book. They are
+//! recognised by content, whatever their name, and by name even before they exist: a file made under such a name
+//! would be taken for one of them.
 
 use super::part::opened;
 use std::ffi::OsStr;
@@ -9,24 +9,22 @@ use std::fs;
 use std::io::{self, Read as _};
 use std::path::{Path, PathBuf};
 
-/// One of ours.
+/// Why a file may not be written over.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) enum Ours {
-    /// A log, by its content.
     Log,
-    /// Another database of SQLite.
+    /// A SQLite database that is not a log.
     Database,
-    /// What SQLite keeps beside a database, by its content.
+    /// A write-ahead log or rollback journal of SQLite.
     Journal,
-    /// A file that goes with a log, by its name.
+    /// Its name is that of a companion of this log.
     Companion(PathBuf),
-    /// A key that signs, by its content.
     Key,
     /// A name that only a log, a key or a book has.
     Name(&'static str),
     /// A file that is, or would be, part of the book in this folder.
     Book(PathBuf),
-    /// It cannot be looked at.
+    /// It cannot be read; the error.
     Unread(String),
 }
 
@@ -45,11 +43,11 @@ impl fmt::Display for Ours {
     }
 }
 
-/// Names that are ours wherever they stand.
+/// Names that are ours in any folder.
 const NAMES: [(&str, &str); 3] =
     [("log.sqlite", "a log"), ("key.pem", "a key that signs"), ("book.ron", "a rule book's first file")];
 
-/// What follows a log's name in the names of the files that go with it: those of SQLite, the lock, the signed head,
+/// Suffixes of the files that go with a log: those of SQLite, the lock, the signed head,
 /// and a log that is being made.
 const COMPANIONS: [&str; 10] = [
     "-wal",
@@ -94,15 +92,15 @@ fn book(folder: &Path, name: &OsStr) -> Option<PathBuf> {
     folder.ancestors().find(|folder| folder.join(NAMES[2].0).is_file()).map(Path::to_owned)
 }
 
-/// What lies behind a name that only asks, and writes nothing: links may lead to it.
+/// As [`by_content`], but follows links: nothing is written to this path.
 fn by_content_through_links(path: &Path) -> Option<Ours> {
     by_content(&fs::canonicalize(path).ok()?).ok().flatten()
 }
 
-/// What a regular file is by its first bytes; nothing where it is not ours.
+/// What a regular file is by its first bytes; `None` if it is not ours.
 ///
 /// # Errors
-/// What the system says of a file that vanished meanwhile.
+/// The system's error if the file has vanished meanwhile.
 pub(super) fn by_content(path: &Path) -> io::Result<Option<Ours>> {
     let read = opened(path).and_then(|file| {
         let mut begins = Vec::new();
@@ -129,7 +127,7 @@ const LOG: &[u8] = b"tflg";
 /// How a write-ahead file begins, in either order of its checksums (4.1), and a rollback journal (3).
 const JOURNALS: [&[u8]; 3] =
     [&[0x37, 0x7f, 0x06, 0x82], &[0x37, 0x7f, 0x06, 0x83], &[0xd9, 0xd5, 0x05, 0xf9, 0x20, 0xa1, 0x63, 0xd7]];
-/// What stands in every private key in PEM (RFC 7468, 10 and 11, and the older forms).
+/// Part of every private key in PEM (RFC 7468, 10 and 11, and the older forms).
 const KEY: &[u8] = b"PRIVATE KEY-----";
 
 fn of_bytes(begins: &[u8]) -> Option<Ours> {
@@ -165,7 +163,7 @@ mod tests {
         }
     }
 
-    /// The ids stand where the log's own layer writes them.
+    /// The ids are read where the `log` crate writes them.
     #[test]
     fn a_log_that_was_just_made_is_known() {
         use log::chain::entry::Act;

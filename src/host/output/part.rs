@@ -1,19 +1,19 @@
-//! A file that is being written: it has a name that nobody else uses, and gets its own when it is whole.
+//! A file that is being written: it has a unique temporary name, and gets its own when it is complete.
 //!
-//! It is locked while it is written. The lock goes with its process, so what a killed one left is told from what
-//! another one is writing, and the next file that is written into the folder sweeps it away.
+//! It is locked while it is written. The lock ends with its process, which distinguishes a file that a killed process
+//! left from one that is still being written; the next write into the folder removes the former.
 
 use std::fs::{self, File};
 use std::io;
 use std::path::{Path, PathBuf};
 
-/// What the names begin with, and what they end in.
+/// How temporary names begin and end.
 const NAMED: (&str, &str) = (".tellframe-", ".part");
 
-/// So often a name is drawn before something else must be wrong.
+/// Names drawn before giving up: by then something else must be wrong.
 const TRIES: usize = 16;
 
-/// A file without its own name yet; unless it gets it, it goes when this goes.
+/// A file under a temporary name; dropping it before it is renamed deletes the file.
 #[derive(Debug)]
 pub(super) struct Part {
     path: PathBuf,
@@ -35,9 +35,9 @@ impl Part {
                 }
                 Err(error) => return Err(error),
             };
-            // A file system without locks keeps what a killed process leaves.
+            // On a file system without locks, files left by killed processes stay.
             let _ = part.file.lock();
-            // One that sweeps may have come between the making and the lock.
+            // Another process may have swept it between its creation and the lock.
             if fs::symlink_metadata(&part.path).is_ok() {
                 return Ok(part);
             }
@@ -45,19 +45,18 @@ impl Part {
         Err(refused)
     }
 
-    /// To write to.
     pub(super) fn file(&mut self) -> &mut File {
         &mut self.file
     }
 
-    /// Gets its name; a file that has it already stays.
+    /// Renames it to `path`, unless a file is there.
     pub(super) fn become_new(mut self, path: &Path) -> io::Result<()> {
         rename_new(&self.path, path)?;
         self.named = true;
         Ok(())
     }
 
-    /// Gets its name; a file that has it is replaced.
+    /// Renames it to `path`, replacing a file that is there.
     pub(super) fn replace(mut self, path: &Path) -> io::Result<()> {
         fs::rename(&self.path, path)?;
         self.named = true;
@@ -87,8 +86,8 @@ fn is_part(name: &str) -> bool {
     drawn.is_some_and(|drawn| drawn.len() == 16 && drawn.bytes().all(|sign| sign.is_ascii_hexdigit()))
 }
 
-/// Removes what processes that were killed left in a folder. What is being written, links, and all that has another
-/// name stay; what cannot be removed stays, too.
+/// Removes what killed processes left in a folder. Files that are being written, links and files with other names
+/// stay, and so does what cannot be removed.
 pub(super) fn sweep(folder: &Path) {
     let Ok(listed) = fs::read_dir(folder) else { return };
     for entry in listed.filter_map(Result::ok) {
@@ -127,7 +126,7 @@ pub(super) fn opened(path: &Path) -> io::Result<File> {
     File::open(path)
 }
 
-/// Renames without replacing. Where the system cannot do it in one step a second name is made, which replaces
+/// Renames without replacing. Where the system cannot do that in one step, a hard link is made, which replaces
 /// nothing either.
 fn rename_new(from: &Path, to: &Path) -> io::Result<()> {
     match in_one_step(from, to) {
@@ -159,7 +158,7 @@ pub(super) fn sync(folder: &Path) -> io::Result<()> {
 mod tests {
     use super::*;
 
-    /// The lock of a living writer stands for the one that another process holds.
+    /// The lock of a writer in this process stands in for that of another process.
     #[test]
     fn what_was_left_is_swept_and_what_is_being_written_stays() {
         let folder = tempfile::tempdir().expect("a folder");

@@ -1,7 +1,7 @@
-//! Proves a book sound: what a compiler would say about questions and lines.
+//! Proves a book sound: what a compiler would report about questions and lines.
 //!
-//! Lowering has resolved every name already; here stands what needs the whole of a tree or of a line. A check
-//! keeps silent where what it needs could not be read: one defect is one defect.
+//! Lowering has resolved every name already; the checks here need a whole tree or line. A check reports nothing
+//! where its input could not be read, so that one fault is reported once.
 
 pub(super) mod calls;
 pub(super) mod facts;
@@ -12,24 +12,22 @@ use super::defect::Defect;
 use super::replay::Limits;
 use super::tree::{Set, Tree};
 
-/// A tree as far as it could be read, with what of it is sure.
+/// A tree as far as it could be read, and which parts of it are certain.
 pub(super) struct Draft {
     pub tree: Tree,
     /// It is known where the walk begins.
     pub start: bool,
-    /// Steps that could be read.
     pub read_steps: Set,
-    /// Steps of which it is known where every answer leads.
+    /// Steps whose answers all lead to known places.
     pub whole_steps: Set,
     /// Calls that could be read.
     pub calls: Set,
-    /// Whether it may create a foul, if that could be read.
+    /// Whether it may create a foul; `None` if that could not be read.
     pub creation: Option<bool>,
     /// Steps and findings whose name an earlier one has.
     pub doubles: Set,
 }
 
-/// Checks one tree.
 pub(super) fn tree(draft: &Draft, limits: Option<&Limits>, defects: &mut Vec<Defect>) {
     let tree = &draft.tree;
     let cyclic = graph::cycles(tree, defects);

@@ -6,31 +6,24 @@ use super::text::{BOOK_FILE, Sources, Span};
 /// `tests/bad-books/`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Kind {
-    /// The text is not in the form of a rule book.
     Syntax,
     /// A file that the book names is not there, or one that is there is not named.
     Files,
     /// The form of the language is not known to this program.
     Language,
-    /// A figure that cannot be one.
     Figure,
-    /// A name that nothing has.
     UnknownName,
-    /// One name given twice.
     DuplicateName,
-    /// A step that no answers lead to.
     UnreachableStep,
     /// A step that leads back to itself.
     Cycle,
     /// One fact asked at two steps.
     SameFact,
-    /// A finding that says nothing about a call.
+    /// A finding without an effect on a call.
     NoEffect,
-    /// A finding that says two things about a call.
+    /// A finding with two effects on a call.
     TwoEffects,
-    /// A call that no finding can confirm.
     NeverConfirmed,
-    /// A call that no finding can reverse.
     NeverReversed,
     /// A finding that no answer leads to.
     IdleFinding,
@@ -44,14 +37,14 @@ pub enum Kind {
     TooLong,
     /// More steps, findings or options than a tree may have.
     TooMany,
-    /// A tree creates a foul that it may not create, or says that it may and never does.
+    /// A tree creates a foul that it may not create, or may create one and never does.
     Creation,
     /// A remedy of the referee that the book's own bounds forbid.
     Bound,
 }
 
 impl Kind {
-    /// All of them, in the order above.
+    /// Every kind, in the order above.
     pub const ALL: [Kind; 21] = [
         Kind::Syntax,
         Kind::Files,
@@ -107,11 +100,8 @@ impl Kind {
 /// One defect of a book.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Defect {
-    /// Which defect.
     pub kind: Kind,
-    /// Where.
     pub at: Span,
-    /// What is wrong.
     pub message: String,
     /// Other places that matter, with what stands there.
     pub beside: Vec<(Span, String)>,
@@ -125,14 +115,14 @@ impl Defect {
         Defect { kind, at, message: message.into(), beside: Vec::new(), help: None }
     }
 
-    /// With what to write instead.
+    /// Adds what to write instead.
     #[must_use]
     pub fn help(mut self, help: impl Into<String>) -> Defect {
         self.help = Some(help.into());
         self
     }
 
-    /// With another place that matters.
+    /// Adds another place that matters, with what stands there.
     #[must_use]
     pub fn beside(mut self, at: Span, says: impl Into<String>) -> Defect {
         self.beside.push((at, says.into()));
@@ -146,7 +136,7 @@ impl Defect {
     }
 }
 
-/// One defect of the form for each place: what is found first there explains what is found later.
+/// Keeps one syntax defect for each place: the first one explains those found later.
 fn one_a_place(defects: &mut Vec<Defect>) {
     let mut seen: Vec<Span> = Vec::new();
     defects.retain(|defect| {
@@ -174,10 +164,10 @@ pub(super) fn sorted(mut defects: Vec<Defect>, sources: &Sources) -> Vec<Defect>
     defects
 }
 
-/// The nearest of the known names, as a hint: `did you mean …`, else the list of what there is.
+/// A hint: `did you mean` the nearest of the known names, else the list of them.
 pub fn nearest<'a>(wrong: &str, known: impl Iterator<Item = &'a str>) -> String {
     let known: Vec<&str> = known.collect();
-    // Two letters that changed places make a short name unlike itself for the one measure, not for the other.
+    // Two swapped letters make a short name unlike by Jaro-Winkler, but are one edit for OSA.
     let like = |name: &str| match strsim::osa_distance(wrong, name) {
         0 | 1 => 1.0,
         _ => strsim::jaro_winkler(wrong, name),

@@ -1,13 +1,12 @@
 //! The questions of a book as one drawing: SVG that any browser shows, black on white, the same every time.
 //!
 //! A step is a box with its question, its look and its seconds; a finding is a rounded shape with what it does
-//! to each call; an arrow carries its answers. Nothing is told by colour.
+//! to each call; an arrow carries its answers. Colour has no meaning.
 
 pub mod layout;
 
 use super::tree::{Looks, OnCall, Tree};
 use layout::{Arrow, LABEL, Layout, Size, layout};
-use std::fmt::Write as _;
 
 const WIDTH: i64 = 232;
 /// Letters that fit into a box at 13 pixels.
@@ -18,7 +17,6 @@ const LINE: i64 = 17;
 const MARGIN: i64 = 28;
 const HEAD: i64 = 62;
 
-/// Text of a box, the name first.
 struct BoxText {
     name: Vec<String>,
     rest: Vec<String>,
@@ -30,7 +28,7 @@ impl BoxText {
     }
 }
 
-/// The drawing of these questions, one under the other.
+/// Draws these questions as SVG, one below the other.
 pub fn svg(title: &str, trees: &[&Tree]) -> String {
     let mut body = String::new();
     let (mut top, mut width) = (MARGIN, 480);
@@ -138,12 +136,9 @@ fn shape(out: &mut String, tree: &Tree, layout: &Layout, node: usize, words: &Bo
     let (class, round) = if finding { ("finding", 22) } else { ("step", 0) };
     let class = if lost { format!("{class} lost") } else { class.to_owned() };
     let (left, height) = (middle - WIDTH / 2, words.height());
-    write(
-        out,
-        &format!(
-            "<rect class=\"{class}\" x=\"{left}\" y=\"{top}\" width=\"{WIDTH}\" height=\"{height}\" rx=\"{round}\"/>\n"
-        ),
-    );
+    out.push_str(&format!(
+        "<rect class=\"{class}\" x=\"{left}\" y=\"{top}\" width=\"{WIDTH}\" height=\"{height}\" rx=\"{round}\"/>\n"
+    ));
     let names = words.name.iter().map(|text| ("name", text));
     let rest = words.rest.iter().map(|text| ("says", text));
     for (row, (class, text)) in names.chain(rest).enumerate() {
@@ -167,7 +162,7 @@ fn port(middle: i64, rank: usize, count: usize) -> i64 {
     middle - WIDTH / 2 + WIDTH * (2 * rank as i64 + 1) / (2 * count as i64)
 }
 
-/// Where an arrow arrives: side by side with the others, as they come.
+/// Where an arrow arrives: beside the others, in the order of the places that they come from.
 fn arrival(layout: &Layout, arrow: &Arrow) -> i64 {
     let from = |arrow: &Arrow| arrow.past.last().map_or(layout.places[arrow.from].0, |past| past.0);
     let mut arriving: Vec<&Arrow> = layout.arrows.iter().filter(|other| other.to == arrow.to).collect();
@@ -184,22 +179,22 @@ fn ways(out: &mut String, layout: &Layout, sizes: &[Size], node: usize) {
         let mut path = format!("M{x} {y}");
         // Straight past the answers, so that each stands on its own arrow.
         y += LABEL * labels(leaving.len()) + 6;
-        write(&mut path, &format!("V{y}"));
+        path.push_str(&format!("V{y}"));
         let end = (arrival(layout, arrow), layout.places[arrow.to].1, layout.places[arrow.to].1);
         for (next, above, below) in arrow.past.iter().chain([&end]) {
             let (above, below) = (above + HEAD, below + HEAD);
             let half = (y + above) / 2;
-            write(&mut path, &format!("C{x} {half} {next} {half} {next} {above}"));
+            path.push_str(&format!("C{x} {half} {next} {half} {next} {above}"));
             if below > above {
-                write(&mut path, &format!("V{below}"));
+                path.push_str(&format!("V{below}"));
             }
             (x, y) = (*next, below);
         }
-        write(out, &format!("<path class=\"way\" d=\"{path}\" marker-end=\"url(#head)\"/>\n"));
+        out.push_str(&format!("<path class=\"way\" d=\"{path}\" marker-end=\"url(#head)\"/>\n"));
     }
 }
 
-/// How many answers stand under one another where so many arrows leave.
+/// Rows of labels below a box that this many arrows leave.
 fn labels(leaving: usize) -> i64 {
     if leaving > 2 { leaving as i64 } else { 1 }
 }
@@ -218,11 +213,7 @@ fn answers(out: &mut String, layout: &Layout, sizes: &[Size], node: usize) {
 
 fn line(out: &mut String, class: &str, (x, y): (i64, i64), text: &str) {
     let text = escaped(text);
-    write(out, &format!("<text class=\"{class}\" x=\"{x}\" y=\"{y}\">{text}</text>\n"));
-}
-
-fn write(out: &mut String, text: &str) {
-    out.write_str(text).expect("a string takes every text");
+    out.push_str(&format!("<text class=\"{class}\" x=\"{x}\" y=\"{y}\">{text}</text>\n"));
 }
 
 /// Lines that fit into a box; a word that is longer than a line stays whole.
@@ -240,7 +231,7 @@ fn wrapped(text: &str, letters: usize) -> Vec<String> {
     lines
 }
 
-/// Text that may stand in XML, between tags or in an attribute.
+/// Text escaped for XML, between tags or in an attribute.
 fn escaped(text: &str) -> String {
     let mut out = String::new();
     for letter in text.chars() {

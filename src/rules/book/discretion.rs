@@ -3,12 +3,10 @@
 use super::effect::Effect;
 use serde::Deserialize;
 
-/// The referee's own ruling. A book that says nothing of it does not have it.
+/// The referee's own ruling, as the book allows it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Discretion {
-    /// The rule to cite.
     pub cite: String,
-    /// What the ruling may not do.
     pub bounds: Vec<Bound>,
     /// What can be done about a play besides the calls of its question, in the order of the book.
     pub remedies: Vec<Remedy>,
@@ -17,25 +15,20 @@ pub struct Discretion {
 /// Something that the referee's own ruling may not do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
 pub enum Bound {
-    /// It may not create a score.
     NoScore,
-    /// It may not shorten a foul that protects a player without a written reason.
     SafetyFoulKept,
-    /// It must name the rule that it leans on.
     RuleNamed,
 }
 
 /// One thing that can be done about a play.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Remedy {
-    /// In words.
     pub name: String,
-    /// What it makes of the game.
     pub effects: Vec<Effect>,
 }
 
 impl Bound {
-    /// As written in a book.
+    /// The bound as it is written in a book.
     pub fn name(self) -> &'static str {
         match self {
             Bound::NoScore => "NoScore",
@@ -44,7 +37,7 @@ impl Bound {
         }
     }
 
-    /// In words.
+    /// The bound as a clause.
     pub fn text(self) -> &'static str {
         match self {
             Bound::NoScore => "it may not create a score",

@@ -10,7 +10,6 @@ use serde::Deserialize;
 pub enum Part {
     /// The team that had the ball at the snap.
     Offense,
-    /// The other team.
     Defense,
 }
 
@@ -28,11 +27,9 @@ impl Part {
 /// Who fouled.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
 pub enum Fouler {
-    /// The team that had the ball at the snap.
     Offense,
-    /// The other team.
     Defense,
-    /// Whom the crew's flag of this name is on.
+    /// The team that the crew's flag of this name is on.
     Called,
 }
 
@@ -43,7 +40,6 @@ pub enum Points {
     Touchdown,
     /// A field goal; during a try, the try by kick.
     FieldGoal,
-    /// A safety.
     Safety,
 }
 
@@ -52,15 +48,10 @@ pub enum Points {
 pub enum DeadBy {
     /// The runner is down inbounds, or their progress is stopped.
     Down,
-    /// The ball or the carrier is out of bounds.
     OutOfBounds,
-    /// A forward pass is incomplete.
     Incomplete,
-    /// Points.
     Score,
-    /// The other team has the ball.
     ChangeOfPossession,
-    /// A foul that kills the play.
     Foul,
 }
 
@@ -85,18 +76,14 @@ pub enum Effect {
     NextDown,
     /// The same down again, over the distance that is left.
     RepeatDown,
-    /// A first down.
     FirstDown,
     /// Points, and what follows them.
     Score {
-        /// Which.
         points: Points,
-        /// For whom.
         by: Part,
     },
     /// The game clock shows what it showed at the mark of this moment.
     ClockAt(String),
-    /// What killed the play.
     DeadBy(DeadBy),
     /// The play counts as it ran: its own end, clock and score.
     PlayCounts,
@@ -104,7 +91,6 @@ pub enum Effect {
     Foul {
         /// The penalty's name in the book.
         name: String,
-        /// Who fouled.
         by: Fouler,
         /// The moment whose mark is the spot of the foul, where the penalty needs it.
         #[serde(default)]

@@ -1,7 +1,7 @@
-//! How this league enforces penalties: the principles it keeps, and time that runs off.
+//! How a league enforces penalties: the principles that it keeps, and time that runs off.
 //!
 //! Every league walks off penalties with the same algebra; what differs is which of these principles it keeps. A
-//! book that names none has the plain rules: what a penalty itself says.
+//! book that names none has the plain rules: what each penalty states.
 
 use serde::Deserialize;
 
@@ -9,10 +9,8 @@ use serde::Deserialize;
 #[derive(Debug, Clone, PartialEq, Eq, Default, Deserialize)]
 #[serde(rename = "Enforcement", deny_unknown_fields)]
 pub struct Enforcement {
-    /// The rule to cite.
     #[serde(default)]
     pub cite: String,
-    /// Which principles it keeps.
     #[serde(default)]
     pub principles: Vec<Principle>,
     /// Seconds that the other team may have taken off when a foul or an injury stops a running clock.
@@ -20,7 +18,7 @@ pub struct Enforcement {
     pub run_off: Option<ClockRunOff>,
 }
 
-/// One principle.
+/// A principle of enforcement that a league may keep.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
 pub enum Principle {
     /// A run that ends behind the line has the previous spot as its basic spot, not its end.
@@ -61,11 +59,9 @@ pub enum Principle {
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
 #[serde(rename = "RunOff", deny_unknown_fields)]
 pub struct ClockRunOff {
-    /// The rule to cite.
     pub cite: String,
-    /// In how many last seconds of a half.
+    /// Applies in the last `last_s` seconds of a half.
     pub last_s: u32,
-    /// How many seconds.
     pub seconds: u32,
 }
 

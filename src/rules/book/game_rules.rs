@@ -10,17 +10,13 @@ pub struct GameRules {
     pub players: u8,
     /// Periods of regulation; later ones are overtime.
     pub periods: u8,
-    /// Length of a period in seconds.
     pub period_s: u32,
     /// Periods after which a half ends.
     pub halves_end: Vec<u8>,
-    /// Downs of a series.
     pub downs: u8,
-    /// Distance to gain in a series.
     pub to_gain: Yards,
     /// Timeouts of a team in a half.
     pub timeouts: u8,
-    /// Points.
     pub points: PointTable,
     /// Where a try is snapped, as the distance to the goal line.
     pub try_spot: Yards,
@@ -35,7 +31,7 @@ pub struct GameRules {
     /// Where the receivers have the ball, from their goal line, after a free kick that nobody touched went out at the
     /// side; `None` where that is where it went out.
     pub free_kick_out: Option<Yards>,
-    /// No penalty takes a free kick farther back than this, from the own goal line; `None` where nothing holds it.
+    /// No penalty takes a free kick farther back than this, from the own goal line; `None` without a limit.
     pub free_kick_at_least: Option<Yards>,
     /// Where a series of overtime begins, as the distance to the goal line; `None` where the book does not say.
     pub overtime_spot: Option<Yards>,
@@ -43,28 +39,21 @@ pub struct GameRules {
     pub overtime_timeouts: Option<u8>,
     /// Play clock in seconds after the officials stopped the game; `None` where that is the same.
     pub play_clock_after_stop_s: Option<u16>,
-    /// Play clock in seconds.
     pub play_clock_s: u16,
-    /// When the game clock stops although nobody asked for it.
     pub clock_stops: ClockStops,
 }
 
 /// What each score is worth.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct PointTable {
-    /// A touchdown.
     pub touchdown: u16,
-    /// A field goal.
     pub field_goal: u16,
-    /// A safety.
     pub safety: u16,
-    /// A try by kick.
     pub try_kick: u16,
     /// A try by run or pass.
     pub try_run: u16,
     /// A try that the defense returns to the other goal line; 0 where the try is over then.
     pub try_return: u16,
-    /// A safety on a try.
     pub try_safety: u16,
 }
 
@@ -72,9 +61,7 @@ pub struct PointTable {
 #[derive(Debug, Clone, PartialEq, Eq, serde::Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct ClockStops {
-    /// How many last seconds of a half.
     pub last_s: u32,
-    /// After which ends of a play.
     pub after: Vec<DeadBy>,
     /// After a play with an enforced foul, too; not after a foul that let no play begin.
     #[serde(default)]
@@ -85,7 +72,6 @@ pub struct ClockStops {
     /// A first down stops the clock until the ready signal.
     #[serde(default)]
     pub first_down: bool,
-    /// The rule to cite.
     pub cite: String,
 }
 

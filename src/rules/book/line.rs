@@ -19,11 +19,8 @@ pub struct Snap {
 /// A condition on a snap.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Guard {
-    /// It is this down.
     Down(u8),
-    /// At most this far to go.
     ToGoAtMost(Yards),
-    /// More than this to go.
     ToGoOver(Yards),
     /// Nearer than this to the opponents' goal line.
     SnapInside(Yards),
@@ -40,16 +37,13 @@ pub enum Place {
     LineToGain,
     /// The opponents' goal line.
     GoalLine,
-    /// So far past the scrimmage line.
     BeyondScrimmage {
-        /// How far.
         yards: Yards,
-        /// It stops at the goal line.
         never_past_goal: bool,
     },
     /// Both sides of the field: the inner face of the wall, or the sidelines.
     Sides,
-    /// Not computed from the situation: it hangs on marked players.
+    /// Not computed from the situation: it depends on marked players.
     Marked {
         /// The moments whose marks it lies between.
         between: Vec<String>,
@@ -59,26 +53,21 @@ pub enum Place {
 /// One case of a line.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Case {
-    /// All of these must hold; none means that it always does.
+    /// All of these must hold; a case without guards always does.
     pub guards: Vec<Guard>,
-    /// Where the line is then.
     pub place: Place,
     /// It goes before every later case where both hold.
     pub goes_first: bool,
-    /// Where it stands in the text.
     pub at: Span,
 }
 
 /// A named line.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Line {
-    /// Its name in the book.
     pub name: String,
-    /// The rule to cite.
     pub cite: String,
-    /// Its cases, in the order of the book.
+    /// In the order of the book: the first that holds decides.
     pub cases: Vec<Case>,
-    /// Where its name stands in the text.
     pub at: Span,
 }
 

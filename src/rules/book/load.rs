@@ -42,7 +42,7 @@ fn read(id: &str, sources: &Sources, defects: &mut Vec<Defect>) -> Option<Book> 
     if let Some((file, raw)) = &raw
         && language(raw, *file, defects).is_none_or(|language| language != LANGUAGE)
     {
-        // Nothing else of a book in another language can be told.
+        // Nothing else in a book of another language can be checked.
         return None;
     }
     let head = raw.as_ref().map(|(file, raw)| head(raw, *file, sources, defects));
@@ -72,7 +72,7 @@ fn read(id: &str, sources: &Sources, defects: &mut Vec<Defect>) -> Option<Book> 
     complete.then(|| book(id, name, Edition::of(sources), rules, trees)).flatten()
 }
 
-/// The texts of a book's rules, punctuation put right; nothing for one that is lost.
+/// The mended texts of a book's rules; `None` for a file whose structure is lost.
 struct Texts(Vec<Option<String>>);
 
 impl Texts {
@@ -106,7 +106,7 @@ fn language(raw: &RawBook<'_>, file: InFile<'_>, defects: &mut Vec<Defect>) -> O
 /// The questions of a book by name, with the numbers of their files.
 type Listed = Vec<(String, usize)>;
 
-/// What `book.ron` names for all the others.
+/// The names in `book.ron` that the other files use, and the questions that it lists.
 fn head<'a>(
     raw: &RawBook<'a>,
     file: InFile<'a>,
@@ -130,7 +130,7 @@ fn head<'a>(
     (shared, listed.map(|names| questions(&names, sources, file, defects)))
 }
 
-/// Every file of rules as a question: which of them are is not known.
+/// Every file of rules as a question, for a book whose list of questions could not be read.
 fn every(sources: &Sources) -> Listed {
     let question = |(number, file): (usize, &Source)| {
         let stem = file.path.strip_suffix(".ron").filter(|_| is_rule(file) && file.path != BOOK_FILE)?;
@@ -159,7 +159,7 @@ fn book(id: &str, name: String, edition: Edition, rules: rules::Rules, trees: Ve
     })
 }
 
-/// The files of the questions, in the order of the book; what is missing or not named is reported.
+/// The files of the questions, in the order of the book; reports files that are missing or not listed.
 fn questions(
     names: &[Spanned<'_, String>],
     sources: &Sources,

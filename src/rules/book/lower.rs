@@ -11,14 +11,11 @@ use super::text::Span;
 use super::tree::{MOST, Set};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// What the files of one book share while they are lowered. Nothing where `book.ron` could not be read: then
-/// no name that it may hold is called unknown.
+/// The names that the files of one book share. `None` where `book.ron` could not be read: then no name is
+/// reported as unknown.
 pub(super) struct Shared {
-    /// Moments that every tree may speak of.
     pub moments: Option<BTreeSet<String>>,
-    /// Names of the book's lines.
     pub lines: Option<BTreeSet<String>>,
-    /// Names of the book's penalties.
     pub penalties: Option<BTreeSet<String>>,
 }
 
@@ -30,15 +27,15 @@ pub(super) struct Lowering<'a, 'f> {
 }
 
 impl<'a> Lowering<'a, '_> {
-    pub fn parse<T: serde::Deserialize<'a>>(&mut self, slice: &'a str) -> Option<T> {
+    pub(super) fn parse<T: serde::Deserialize<'a>>(&mut self, slice: &'a str) -> Option<T> {
         self.file.parse(slice, self.defects)
     }
 
-    pub fn span(&self, slice: &str) -> Span {
+    pub(super) fn span(&self, slice: &str) -> Span {
         self.file.span(slice)
     }
 
-    pub fn defect(&mut self, defect: Defect) {
+    pub(super) fn defect(&mut self, defect: Defect) {
         self.defects.push(defect);
     }
 
@@ -47,7 +44,7 @@ impl<'a> Lowering<'a, '_> {
         self.parse(slice.0).map(|value| Spanned { value, text: slice.0 })
     }
 
-    /// Reports a name that is not among those that are known, if it is known which those are.
+    /// Reports a name that is not among the known ones; does nothing if those could not be read.
     pub fn named(&mut self, at: Span, what: &str, name: &str, known: Option<&BTreeSet<String>>) {
         if let Some(known) = known.filter(|known| !known.contains(name)) {
             self.unknown(at, what, name, known.iter().map(String::as_str));
@@ -61,7 +58,7 @@ impl<'a> Lowering<'a, '_> {
     }
 }
 
-/// Reports names that stand twice in a map; the first one counts. The others, of the first [`MOST`].
+/// Reports names that stand twice in a map. Returns the later ones among the first [`MOST`] entries.
 pub(super) fn report_doubles(
     entries: &Entries<'_>,
     what: &str,

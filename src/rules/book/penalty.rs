@@ -6,27 +6,20 @@ use field::exact::Yards;
 /// The price of one foul.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Penalty {
-    /// Its name in the book.
     pub name: String,
     /// In the words of an announcement.
     pub says: String,
-    /// The rule to cite.
     pub cite: String,
     /// Who can commit it; `None` for either team.
     pub by: Option<Part>,
-    /// How far.
     pub distance: Distance,
     /// How far for the offense, where that differs.
     pub offense_yards: Option<Yards>,
-    /// Whether the ball was live when it happened.
     pub ball: BallState,
-    /// From where.
     pub from: From,
     /// A first down comes with it when the defense commits it.
     pub first_down: bool,
-    /// The down is lost as well.
     pub loss_of_down: bool,
-    /// A score by the offended team stands, and the penalty follows it to the try or free kick or is dropped.
     pub on_score: OnScore,
     /// It is personal or unsportsmanlike: such fouls of both teams while the ball is dead may cancel each other.
     pub conduct: bool,
@@ -40,7 +33,7 @@ pub struct Penalty {
     pub tack_on: bool,
     /// It is enforced after a try or a series of overtime that ended with the ball in the other team's hands.
     pub outlasts_series: bool,
-    /// The receivers may instead take the ball so far ahead of the previous spot.
+    /// The receivers may instead take the ball this far ahead of the previous spot.
     pub or_beyond: Option<Yards>,
     /// It stops a running clock by itself, so that time may run off: before the snap, or by an incomplete pass or a
     /// ball out of bounds.
@@ -66,24 +59,21 @@ pub enum Distance {
     Yards(Yards),
     /// To the spot of the foul, up to a limit; in the end zone the ball goes to a fixed distance from it.
     ToSpot {
-        /// The most it can cost.
         at_most: Yards,
         /// Distance to the goal line for a foul in the end zone.
         in_end_zone: Yards,
-        /// The most it can cost holds for a foul in the end zone, too.
+        /// `at_most` also holds for a foul in the end zone.
         capped: bool,
         /// A foul between the mark and the goal line counts as one in the end zone.
         inside_mark: bool,
     },
 }
 
-/// When a foul of this name happens.
+/// Whether the ball is live or dead when a foul of this name happens.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize)]
 #[serde(rename = "Ball")]
 pub enum BallState {
-    /// While the ball is live.
     Live,
-    /// While it is dead.
     Dead,
     /// Live, or dead after the whistle.
     Either,
@@ -96,7 +86,6 @@ pub enum From {
     Previous,
     /// Where the next snap would be.
     Succeeding,
-    /// Where the foul was.
     Spot,
     /// The three-and-one principle: the basic spot, unless the offense fouls behind it.
     ThreeAndOne,
@@ -107,7 +96,6 @@ pub enum From {
 /// What becomes of a defensive foul on a scoring play.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum OnScore {
-    /// It is dropped.
     Dropped,
     /// It goes to the try or the free kick.
     Carried,

@@ -2,7 +2,7 @@
 //!
 //! Where it is plain what was meant, the text is put right at the same length, so that reading goes on behind
 //! the defect and every place stays what it was. Where it is not, the file is not read further. Quotes pair up
-//! within a line, so that one that is missing does not turn the rest of the file inside out.
+//! within a line, so that a missing one does not invert the rest of the file.
 
 use super::defect::{Defect, Kind};
 use super::text::Span;
@@ -10,13 +10,13 @@ use super::text::Span;
 /// The most bytes that a file of a book may have; the longest of the books inside the program has 12,000.
 pub(super) const LARGEST: usize = 1_000_000;
 
-/// A question is nested six deep.
+/// Deepest nesting of brackets; a question has six.
 const DEEPEST: usize = 40;
 
-/// From here on the file is something else than a book.
+/// A file with this many faults is probably not a book.
 const MOST_FAULTS: usize = 25;
 
-/// The text to read on with, or nothing if its structure is lost. Faults go to `defects`.
+/// The mended text, or `None` if its structure is lost. Faults go to `defects`.
 pub(super) fn mend(file: usize, text: &str, defects: &mut Vec<Defect>) -> Option<String> {
     if let Some(defect) = no_book(file, text) {
         defects.push(defect);
@@ -37,7 +37,7 @@ pub(super) fn mend(file: usize, text: &str, defects: &mut Vec<Defect>) -> Option
     whole.then(|| String::from_utf8(reader.mended).expect("still UTF-8"))
 }
 
-/// What no text of a book is: too long, or not text.
+/// A defect if the file is too long or not text.
 fn no_book(file: usize, text: &str) -> Option<Defect> {
     let at = |start: usize, length: usize| Span { file, start, end: (start + length).min(text.len()) };
     if text.len() > LARGEST {
@@ -83,7 +83,7 @@ struct Inside {
     last: Option<Token>,
     /// Whether there was a colon since the last comma.
     colon: bool,
-    /// Whether there was one at all: names with what they are, not a list.
+    /// Whether there was one at all: a map or struct, not a list.
     named: bool,
 }
 
@@ -99,7 +99,7 @@ struct Reader<'a> {
 }
 
 impl Reader<'_> {
-    /// Whether the text can be read on with.
+    /// Whether the text can be read further.
     fn read(&mut self) -> bool {
         while let Some(token) = self.next() {
             let Some(token) = token.filter(|token| self.fits(*token)) else { return false };
@@ -154,7 +154,7 @@ impl Reader<'_> {
         }
     }
 
-    /// The next token. Outer nothing: the end. Inner nothing: the rest cannot be told apart.
+    /// The next token. `None` at the end; `Some(None)` if the rest cannot be split into tokens.
     fn next(&mut self) -> Option<Option<Token>> {
         loop {
             let start = self.at;
@@ -162,7 +162,7 @@ impl Reader<'_> {
             let letter = rest.chars().next()?;
             let (form, length) = match letter {
                 '\u{feff}' => {
-                    // An editor's mark at the start of a file says nothing.
+                    // A byte order mark at the start of a file is ignored.
                     self.overwrite(start, start + letter.len_utf8(), b' ');
                     self.at += letter.len_utf8();
                     continue;
@@ -177,7 +177,9 @@ impl Reader<'_> {
                 }
                 '/' if rest.starts_with("/*") => {
                     let Some(end) = rest.find("*/") else {
-                        self.never_ends(start, "this remark is never closed", "end it with `*/`");
+                        let token = Token { form: Form::Text, start, end: start + 2 };
+                        self.defect(token, "this remark is never closed", "end it with `*/`");
+                        self.at = self.text.len();
                         return Some(None);
                     };
                     self.at += end + 2;
@@ -205,13 +207,7 @@ impl Reader<'_> {
         }
     }
 
-    fn never_ends(&mut self, start: usize, message: &str, help: &str) {
-        let token = Token { form: Form::Text, start, end: start + 2 };
-        self.defect(token, message, help);
-        self.at = self.text.len();
-    }
-
-    /// A sign that no book is written with; what was meant, if that is plain.
+    /// Reports a character that no book uses. Returns the token that was meant, if that is clear.
     fn stray(&mut self, token: Token, letter: char) -> Option<Form> {
         let (form, with, help) = match letter {
             '=' => (Some(Form::Colon), b':', "write `:` between a name and what it is"),
@@ -248,7 +244,7 @@ impl Reader<'_> {
         Some(token)
     }
 
-    /// A quote without its partner: what else seemed wrong on the line comes of it.
+    /// Reports a quote without its partner, and drops the other defects of the line, which follow from it.
     fn unpaired(&mut self, start: usize, end: usize) {
         let line = self.text.get(..start).and_then(|before| before.rfind('\n')).map_or(0, |at| at + 1);
         self.defects.retain(|defect| defect.at.start < line);
@@ -261,7 +257,7 @@ impl Reader<'_> {
         );
     }
 
-    /// Reports what is missing between the last token and this one, or too many.
+    /// Reports what is missing or superfluous before this token; returns whether the text can be read further.
     fn fits(&mut self, token: Token) -> bool {
         let Some(last) = self.top.last else {
             if token.form == Form::Comma && !self.open.is_empty() {
@@ -279,7 +275,7 @@ impl Reader<'_> {
             return true;
         }
         if self.plain_name(last) && self.plain_name(token) {
-            // Left as it is: the reader stumbles over the same place, and that is one defect.
+            // Not mended: the reader reports the same place again, which counts as one defect.
             let text = self.text.get(last.start..token.end).unwrap_or("").to_owned();
             let both = Token { end: token.end, ..last };
             self.defect(both, "a name must stand in double quotes", &format!("write `\"{text}\"`"));
@@ -300,7 +296,7 @@ impl Reader<'_> {
             (b',', "a comma is missing after this", "put a `,` between the two")
         };
         if last.form == Form::Text && token.form != Form::Text && last.end == token.start {
-            // A text ends in the middle of what was meant to be outside of it.
+            // A text that ends directly before another token: a quote is missing.
             let line = self.text.get(token.start..).and_then(|rest| rest.split('\n').next()).unwrap_or("");
             self.unpaired(last.start, token.start + line.trim_end().len());
             return false;
@@ -314,7 +310,7 @@ impl Reader<'_> {
         room
     }
 
-    /// A word that is neither a word of the language nor yes-or-no: those of the language begin with a capital.
+    /// A lower-case word other than `true` and `false`: words of the language begin with a capital.
     fn plain_name(&self, token: Token) -> bool {
         let word = self.text.get(token.start..token.end).unwrap_or("");
         token.form == Form::Word && word.starts_with(char::is_lowercase) && !["true", "false"].contains(&word)
@@ -325,7 +321,7 @@ impl Reader<'_> {
         self.overwrite(token.start, token.end, b' ');
     }
 
-    /// Closes a bracket: whether it did, or nothing if the structure is lost.
+    /// Closes a bracket; returns whether it did, or `None` if the structure is lost.
     fn close(&mut self, token: Token) -> Option<bool> {
         let Form::Close(found) = token.form else { return Some(false) };
         let Some((open, around)) = self.open.last().copied() else {
@@ -385,7 +381,7 @@ impl Reader<'_> {
         Some(true)
     }
 
-    /// How far the line of this byte is indented: people write what belongs together at one depth.
+    /// The indentation of this byte's line: matching brackets usually have the same.
     fn indent(&self, at: usize) -> usize {
         let before = self.text.get(..at).unwrap_or("");
         let line = before.rfind('\n').map_or(0, |newline| newline + 1);

@@ -1,4 +1,4 @@
-//! The text form of a rule book, as serde reads it: names are still text, and everything knows its place.
+//! The text form of a rule book, as serde reads it: names are still text, and values know their place.
 //!
 //! A figure is read from its own text, so `38.5` is exact and `inf` is refused.
 
@@ -292,7 +292,7 @@ pub(super) enum RawBy {
 }
 
 impl RawBy {
-    pub fn part(&self) -> Option<Part> {
+    pub(super) fn part(&self) -> Option<Part> {
         match self {
             RawBy::Offense => Some(Part::Offense),
             RawBy::Defense => Some(Part::Defense),

@@ -3,54 +3,41 @@
 /// The replay rules of a league.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Replay {
-    /// What a coach may do and pays.
     pub coach: Coach,
     /// When only the booth may start a review; each with its rule.
     pub booth_only: Vec<(BoothOnly, String)>,
     /// The rule by which everything else is a coach's, and the booth may act on player safety.
     pub who_cite: String,
-    /// What the booth may start a review about where a coach may, too.
     pub booth_on: BoothOn,
     /// The rule that a review starts before the next snap.
     pub window_cite: String,
-    /// The rule that a foul is created only where a question says so.
+    /// The rule that a foul is created only where a question allows it.
     pub creation_cite: String,
-    /// The rule about the whistle.
     pub whistle_cite: String,
-    /// How sure the picture must be.
     pub standard: Standard,
-    /// How long a review may take.
     pub limits: Limits,
-    /// What to do when the call is wrong and the replacement is not proven.
     pub unproven: Unproven,
-    /// The rule for that.
     pub unproven_cite: String,
     /// Time that runs off when a ruling is changed late in a half; `None` where none does.
     pub run_off: Option<RunOff>,
-    /// The words for the outcomes.
     pub labels: Labels,
 }
 
-/// What a coach may do and pays.
+/// What a coach may do, and at what price.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Coach {
-    /// The rule to cite.
     pub cite: String,
     /// Challenges of a game.
     pub challenges: u8,
-    /// How many must be won for another one; `None` where there is no other.
+    /// How many must be won for an extra one; `None` where there is none.
     pub extra_after_won: Option<u8>,
     /// A timeout must be in hand.
     pub needs_timeout: bool,
-    /// Price of a lost challenge.
     pub lost: Price,
-    /// Price of a won challenge.
     pub won: Price,
     /// Price of challenging something that cannot be reviewed.
     pub not_reviewable: Price,
-    /// Until when a challenge may be taken back.
     pub withdraw: Withdraw,
-    /// The rule for taking it back.
     pub withdraw_cite: String,
     /// After a timeout charged for a challenge the clock waits for the snap.
     pub timeout_until_snap: bool,
@@ -59,18 +46,14 @@ pub struct Coach {
 /// What a coach pays.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Price {
-    /// A timeout is charged.
     pub timeout: bool,
-    /// A challenge is used up.
     pub challenge: bool,
 }
 
 /// Until when a challenge may be taken back.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Withdraw {
-    /// Before the first look.
     BeforeFirstLook,
-    /// Not at all.
     Never,
 }
 
@@ -79,7 +62,6 @@ pub enum Withdraw {
 pub enum BoothOn {
     /// Questions of player safety.
     Safety,
-    /// Everything that can be reviewed.
     Everything,
 }
 
@@ -88,9 +70,8 @@ pub enum BoothOn {
 #[derive(Debug, Clone, PartialEq, Eq, serde::Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct RunOff {
-    /// The rule to cite.
     pub cite: String,
-    /// In how many last seconds of a half.
+    /// Applies in the last `last_s` seconds of a half.
     pub last_s: u32,
     /// How many seconds come off, unless a team takes a timeout.
     pub seconds: u32,
@@ -100,11 +81,9 @@ pub struct RunOff {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize)]
 #[serde(deny_unknown_fields)]
 pub enum BoothOnly {
-    /// In the last so many seconds of a half.
+    /// In the last n seconds of a half.
     LastSeconds(u32),
-    /// In overtime.
     Overtime,
-    /// A score was ruled.
     RuledScore,
     /// A turnover, not on downs, was ruled.
     RuledTurnover,
@@ -114,7 +93,6 @@ pub enum BoothOnly {
 #[derive(Debug, Clone, PartialEq, serde::Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Standard {
-    /// The rule to cite.
     pub cite: String,
     /// In the words of the rule.
     pub says: String,
@@ -126,7 +104,6 @@ pub struct Standard {
 #[derive(Debug, Clone, PartialEq, Eq, serde::Deserialize)]
 #[serde(rename = "Time", deny_unknown_fields)]
 pub struct Limits {
-    /// The rule to cite.
     pub cite: String,
     /// From the first look to the ruling; `None` where the league has no such limit.
     #[serde(default)]
@@ -144,7 +121,6 @@ pub struct Limits {
 pub enum Unproven {
     /// Take what the possible findings share; if they share nothing, the call stands.
     Shared,
-    /// The call stands.
     Stands,
 }
 
@@ -163,9 +139,7 @@ pub struct Labels {
 /// Something that can never be reviewed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Closed {
-    /// The rule to cite.
     pub cite: String,
-    /// Why, in plain words.
     pub because: String,
     /// What a coach pays who challenges it; `None` for what anything not reviewable costs.
     pub price: Option<Price>,

@@ -1,11 +1,11 @@
-//! What `book.ron` itself says, lowered: field, game, lines, replay, penalties, wording.
+//! What `book.ron` itself holds, lowered: field, game, lines, replay, penalties, wording.
 
 mod discretion;
 mod figures;
 
 use super::defect::{Defect, Kind};
 use super::discretion::Discretion;
-use super::enforcement::Enforcement;
+use super::enforcement::{ClockRunOff, Enforcement};
 use super::game_rules::{GameRules, PointTable};
 use super::line::{Case, Guard, Line, Place};
 use super::penalty::{Distance, OnScore, Penalty};
@@ -13,7 +13,7 @@ use super::raw::{
     Figure, RawBook, RawCase, RawClosed, RawDistance, RawField, RawGame, RawGuard, RawLine, RawPenalty,
     RawPlace, RawPrice, RawReplay, RawUnproven, RawWithdraw,
 };
-use super::replay::{Closed, Coach, Price, Replay, RunOff, Unproven, Withdraw};
+use super::replay::{Closed, Coach, Price, Replay, Unproven, Withdraw};
 use super::spanned::{Entries, InFile, Spanned};
 use super::text::Span;
 use super::wording::{self, Wording};
@@ -21,7 +21,7 @@ use field::Field;
 use field::exact::Yards;
 use std::collections::BTreeMap;
 
-/// Everything of `book.ron` but its questions; nothing for a part that could not be read.
+/// Everything of `book.ron` but its questions; `None` for a part that could not be read.
 pub(super) struct Rules {
     pub field: Option<Field>,
     pub game: Option<GameRules>,
@@ -32,13 +32,12 @@ pub(super) struct Rules {
     pub closed: BTreeMap<String, Closed>,
     pub penalties: BTreeMap<String, Penalty>,
     pub moments: BTreeMap<String, String>,
-    /// None within: the book has none.
+    /// `Some(None)`: the book has none.
     pub discretion: Option<Option<Discretion>>,
     pub checklist: Option<Vec<String>>,
     pub wording: Option<Wording>,
 }
 
-/// The rules of `book.ron`.
 pub(super) fn rules<'a>(raw: &RawBook<'a>, file: InFile<'a>, defects: &mut Vec<Defect>) -> Rules {
     let raw_field = file.parse::<RawField<'a>>(raw.field.0, defects);
     let raw_game = file.parse::<RawGame<'a>>(raw.game.0, defects);
@@ -48,13 +47,17 @@ pub(super) fn rules<'a>(raw: &RawBook<'a>, file: InFile<'a>, defects: &mut Vec<D
         let defect = Defect::new(Kind::Figure, file.span(text), message);
         defects.push(defect.help("write the figure that the rules have"));
     }
-    // With a figure that cannot be, nothing is said of lines.
+    // Lines are not checked against impossible figures.
     let sound = wrong.is_empty();
     Rules {
         field: raw_field.filter(|_| sound).map(|raw| field(&raw)),
         game: raw_game.filter(|_| sound).map(|raw| game(&raw)),
         enforcement: match raw.enforcement {
-            Some(raw) => file.parse(raw.0, defects).inspect(|read| no_time(read, file.span(raw.0), defects)),
+            Some(raw) => file.parse(raw.0, defects).inspect(|read: &Enforcement| {
+                if let Some(ClockRunOff { last_s, seconds, .. }) = read.run_off {
+                    takes_time(last_s, seconds, file.span(raw.0), defects);
+                }
+            }),
             None => Some(Enforcement::default()),
         },
         lines: lines(&raw.lines, file, defects),
@@ -94,9 +97,9 @@ fn each<'a, R: serde::Deserialize<'a>, T>(
     map
 }
 
-/// A run-off that takes nothing.
-fn no_time(enforcement: &Enforcement, at: Span, defects: &mut Vec<Defect>) {
-    if enforcement.run_off.as_ref().is_some_and(|run_off| run_off.seconds == 0 || run_off.last_s == 0) {
+/// Reports a run-off that takes no time.
+fn takes_time(last_s: u32, seconds: u32, at: Span, defects: &mut Vec<Defect>) {
+    if seconds == 0 || last_s == 0 {
         let message = "a run-off takes at least a second, in at least the last second of a half";
         let help = "write figures such as `last_s: 60, seconds: 10`, or take the run-off out";
         defects.push(Defect::new(Kind::Figure, at, message).help(help));
@@ -269,6 +272,9 @@ fn replay(raw: &RawReplay<'_>, file: InFile<'_>, defects: &mut Vec<Defect>) -> R
         let defect = Defect::new(Kind::Figure, file.span(raw.standard.text), message);
         defects.push(defect.help("write a figure such as 0.99"));
     }
+    if let Some(Spanned { value, text }) = &raw.run_off {
+        takes_time(value.last_s, value.seconds, file.span(text), defects);
+    }
     let (unproven, unproven_cite) = match &raw.unproven {
         RawUnproven::Shared { cite } => (Unproven::Shared, cite.clone()),
         RawUnproven::Stands { cite } => (Unproven::Stands, cite.clone()),
@@ -286,22 +292,13 @@ fn replay(raw: &RawReplay<'_>, file: InFile<'_>, defects: &mut Vec<Defect>) -> R
         limits: raw.time.clone(),
         unproven,
         unproven_cite,
-        run_off: raw.run_off.as_ref().map(|raw| run_off(raw, file, defects)),
+        run_off: raw.run_off.as_ref().map(|run_off| run_off.value.clone()),
         labels: raw.labels.clone(),
     }
 }
 
 fn price(raw: &[RawPrice]) -> Price {
     Price { timeout: raw.contains(&RawPrice::Timeout), challenge: raw.contains(&RawPrice::Challenge) }
-}
-
-fn run_off(raw: &Spanned<'_, RunOff>, file: InFile<'_>, defects: &mut Vec<Defect>) -> RunOff {
-    if raw.value.seconds == 0 || raw.value.last_s == 0 {
-        let message = "a run-off takes at least a second, in at least the last second of a half";
-        let defect = Defect::new(Kind::Figure, file.span(raw.text), message);
-        defects.push(defect.help("write figures such as `last_s: 60, seconds: 10`, or take the run-off out"));
-    }
-    raw.value.clone()
 }
 
 fn coach(raw: &RawReplay<'_>) -> Coach {

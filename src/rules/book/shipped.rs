@@ -1,4 +1,4 @@
-//! The books that come inside the program, so that it works from any folder.
+//! The books that are built into the program, so that it works from any folder.
 
 use super::text::{Source, Sources};
 use include_dir::{Dir, include_dir};

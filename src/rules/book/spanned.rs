@@ -1,4 +1,4 @@
-//! Values that know where they stand in the text.
+//! Values that know their place in the text.
 //!
 //! serde has no notion of place. A [`RawValue`] of `ron` borrows its very slice of the source, so the slice's
 //! address tells the place; an error found inside such a slice is carried out through serde's text-only errors
@@ -198,7 +198,7 @@ fn in_words(error: &ron::Error) -> (String, Option<String>) {
     }
 }
 
-/// What the library found, without the words of the language that it is written in.
+/// What the library found, without Rust's words for it.
 fn plain(found: &str) -> String {
     match found.strip_prefix("the ").unwrap_or(found) {
         "unit value" | "a unit value" => "`()`".to_owned(),
@@ -206,7 +206,7 @@ fn plain(found: &str) -> String {
     }
 }
 
-/// What should stand where something else does. Brackets and commas are right already.
+/// What should stand here instead. Brackets and commas were mended before.
 fn expected(error: &ron::Error) -> (&'static str, Option<&'static str>) {
     use ron::Error as E;
     match error {
@@ -244,7 +244,7 @@ fn expected(error: &ron::Error) -> (&'static str, Option<&'static str>) {
 #[derive(Clone, Copy)]
 pub(super) struct InFile<'a> {
     pub file: usize,
-    /// Its text, punctuation put right.
+    /// Its mended text.
     pub text: &'a str,
 }
 

@@ -8,9 +8,7 @@ pub(crate) const BOOK_FILE: &str = "book.ron";
 /// One file of a book: its path inside the book's folder, with `/`, and its text.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Source {
-    /// Path inside the book's folder.
     pub path: String,
-    /// The whole text.
     pub text: String,
 }
 
@@ -25,7 +23,6 @@ pub struct Sources {
 pub struct Span {
     /// Which file of the [`Sources`].
     pub file: usize,
-    /// First byte.
     pub start: usize,
     /// One past the last byte.
     pub end: usize,
@@ -34,9 +31,7 @@ pub struct Span {
 /// A line and a column, both from 1; the column counts characters.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Position {
-    /// Line, from 1.
     pub line: usize,
-    /// Column in characters, from 1.
     pub column: usize,
 }
 
@@ -47,7 +42,7 @@ impl Sources {
         Sources { files }
     }
 
-    /// All files.
+    /// The files, sorted by path.
     pub fn files(&self) -> &[Source] {
         &self.files
     }

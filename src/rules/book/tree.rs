@@ -53,7 +53,7 @@ impl Set {
         Set(self.0 & !other.0)
     }
 
-    /// How many.
+    /// The number of indices in it.
     pub fn len(self) -> usize {
         self.0.count_ones() as usize
     }
@@ -83,7 +83,6 @@ pub struct Tree {
     pub id: String,
     /// The question, as printed.
     pub title: String,
-    /// The rule to cite.
     pub cite: String,
     /// Plain words by which an official finds it.
     pub words: Vec<String>,
@@ -97,26 +96,19 @@ pub struct Tree {
     pub booth_only: Option<String>,
     /// The rule by which only the booth may create its foul: no coach may challenge that nobody was flagged.
     pub booth_creates: Option<String>,
-    /// Situations in which it is not reviewed.
     pub closed_when: Vec<ClosedWhen>,
-    /// What the crew can have called.
     pub calls: Vec<Call>,
     /// The step at which the walk begins.
     pub start: usize,
-    /// The steps, in the order of the book.
     pub steps: Vec<Step>,
-    /// What the question can find, in the order of the book.
     pub findings: Vec<Finding>,
-    /// Where its title stands in the text.
     pub at: Span,
 }
 
 /// A situation in which a question is not reviewed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ClosedWhen {
-    /// The rule to cite.
     pub cite: String,
-    /// Why, in plain words.
     pub because: String,
     /// All of these hold.
     pub all: Vec<When>,
@@ -126,7 +118,6 @@ pub struct ClosedWhen {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize)]
 #[serde(deny_unknown_fields)]
 pub enum When {
-    /// It is this period.
     Period(u8),
     /// The scores differ by more points than this.
     MarginOver(u16),
@@ -137,44 +128,37 @@ pub enum When {
 /// A call that the crew can have made.
 #[derive(Debug, Clone)]
 pub struct Call {
-    /// Its name.
     pub name: String,
     /// In the words of an announcement: "an incomplete pass".
     pub says: String,
-    /// It says that nothing happened: a no-call.
+    /// A no-call: nothing happened.
     pub no_call: bool,
-    /// It rules a score, and so the booth's.
+    /// It rules a score: `BoothOnly::RuledScore` applies.
     pub score: bool,
-    /// It rules a turnover, and so the booth's.
+    /// It rules a turnover: `BoothOnly::RuledTurnover` applies.
     pub turnover: bool,
     /// The rule by which it is kept only if the picture proves it: here, doubt takes a call away.
     pub must_be_proven: Option<String>,
     /// What the game becomes if the call is left as it is.
     pub result: Vec<Effect>,
-    /// Where its name stands in the text.
     pub at: Span,
 }
 
 /// One step: one fact.
 #[derive(Debug, Clone)]
 pub struct Step {
-    /// Its name.
     pub name: String,
     /// The question, short enough to be read at a glance.
     pub ask: String,
     /// What makes a good answer, where the question alone does not say it.
     pub note: Option<String>,
-    /// The kind of look that answers it.
     pub looks: Looks,
-    /// How long it takes as a rule, in seconds.
+    /// How long it usually takes.
     pub seconds: u32,
-    /// What proves an answer.
     pub proof: Proof,
     /// Answers that no mark can show, as bits.
     pub unmarked: Set,
-    /// Its options, in the order of the book.
     pub options: Vec<Choice>,
-    /// Where its name stands in the text.
     pub at: Span,
 }
 
@@ -183,16 +167,13 @@ pub struct Step {
 pub struct Choice {
     /// Its name: `yes`, `no` or a name of the book.
     pub name: String,
-    /// Where it leads.
     pub to: Target,
 }
 
 /// Where an answer leads.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Target {
-    /// To this step.
     Step(usize),
-    /// To this finding.
     Find(usize),
 }
 
@@ -201,7 +182,6 @@ pub enum Target {
 pub enum Looks {
     /// At the speed of the game: force, intent, materiality.
     FullSpeed,
-    /// Slowed.
     Slow,
     /// Picture by picture: where and when.
     FrameByFrame,
@@ -224,7 +204,6 @@ impl Looks {
 pub enum Proof {
     /// It is plainly seen; the moments are marked.
     Seen {
-        /// The moments to mark.
         #[serde(default)]
         moments: Vec<String>,
     },
@@ -232,46 +211,24 @@ pub enum Proof {
     Order {
         /// The earlier one, if the answer is yes.
         first: String,
-        /// The later one.
         then: String,
     },
-    /// So much time lies between two moments.
-    Gap {
-        /// The earlier one.
-        first: String,
-        /// The later one.
-        then: String,
-        /// At least so many seconds, if the answer is yes.
-        at_least_s: f64,
-    },
+    /// At least this much time lies between two moments.
+    Gap { first: String, then: String, at_least_s: f64 },
     /// A point lies past a line at a moment.
     Position {
         /// The point: "left toe".
         point: String,
-        /// The moment.
         at: String,
-        /// The line of the book.
         line: String,
         /// The point is in the air: two calibrated cameras measure it, else it is merely seen.
         #[serde(default)]
         off_ground: bool,
     },
-    /// At least this many are there at a moment.
-    Count {
-        /// What is counted.
-        what: String,
-        /// The moment.
-        at: String,
-        /// The least number for the answer "yes".
-        at_least: u8,
-    },
+    /// At least this many of something are there at a moment.
+    Count { what: String, at: String, at_least: u8 },
     /// It did not happen between two moments, in view without a gap.
-    Never {
-        /// From this moment.
-        from: String,
-        /// To this one.
-        to: String,
-    },
+    Never { from: String, to: String },
     /// Force, intent, materiality: a person judges.
     Judgement,
 }
@@ -305,21 +262,19 @@ impl Proof {
 /// What a leaf states as fact.
 #[derive(Debug, Clone)]
 pub struct Finding {
-    /// Its name.
     pub name: String,
     /// In the words of an announcement: "the receiver had control …".
     pub says: String,
     /// The wider finding that holds as well: a touchdown is also a catch. That one includes no other.
     pub includes: Option<usize>,
-    /// The moment at which it says that the ball was dead.
+    /// The moment at which it finds the ball dead.
     pub dead_at: Option<String>,
     /// What it does to each call, by index.
     pub on: BTreeMap<usize, OnCall>,
-    /// Where its name stands in the text.
     pub at: Span,
 }
 
-/// What a finding says about one call.
+/// What a finding makes of one call.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum OnCall {
     /// The call is right; spot and clock may be put right.
@@ -329,7 +284,7 @@ pub enum OnCall {
     },
     /// The call is right if the crew's flag is on this team, else wrong; either way it becomes this.
     AgreesIfOn {
-        /// The team that the finding says fouled.
+        /// The team that fouled, by the finding.
         part: Part,
         /// What the call becomes.
         effects: Vec<Effect>,
@@ -348,18 +303,14 @@ pub enum OnCall {
 /// What a whistle leaves of a change.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum AfterWhistle {
-    /// These effects.
     Changes(Vec<Effect>),
-    /// It may not change.
     Barred(Bar),
 }
 
 /// Why a change is forbidden.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Bar {
-    /// The rule to cite.
     pub cite: String,
-    /// In plain words.
     pub because: String,
 }
 
@@ -381,7 +332,7 @@ impl Tree {
 }
 
 impl Step {
-    /// All its options.
+    /// The set of all its options.
     pub fn every(&self) -> Set {
         Set::first(self.options.len())
     }

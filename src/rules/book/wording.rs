@@ -6,32 +6,25 @@ use super::defect::{Defect, Kind, nearest};
 use super::raw::RawWording;
 use super::spanned::{InFile, Spanned};
 
-/// The sentences of a league.
+/// The sentences of a league. `lower` lists the places that each may have.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Wording {
-    /// The call is confirmed. Places: call, finding.
     pub confirmed: String,
-    /// The call stands. Places: call, reason.
     pub stands: String,
-    /// The call is reversed. Places: call, finding.
     pub reversed: String,
-    /// A foul that is enforced. Places: foul, side, team.
     pub foul: String,
-    /// The next snap. Places: team, down, distance, spot.
     pub next_down: String,
-    /// A try. Places: team.
     pub next_try: String,
-    /// A free kick. Places: team.
     pub next_free_kick: String,
-    /// The price of a lost challenge. Places: team.
+    /// The price of a lost challenge.
     pub charged: String,
-    /// The coach keeps the timeout. Places: team.
+    /// The coach keeps the timeout.
     pub not_charged: String,
-    /// For the clock operator. Places: clock, starts.
+    /// For the clock operator.
     pub clock: String,
-    /// For the clock operator, nothing to change. Places: starts.
+    /// For the clock operator, if nothing changes.
     pub clock_as_is: String,
-    /// For the chain crew. Places: down, distance, spot, line.
+    /// For the chain crew.
     pub chains: String,
     /// For the chain crew before a try or a free kick.
     pub chains_off: String,
@@ -39,29 +32,26 @@ pub struct Wording {
     pub on_snap: String,
     /// How the clock starts on the referee's signal.
     pub on_ready: String,
-    /// How the clock is when it does not start: a try.
+    /// The clock does not start: a try.
     pub untimed: String,
     /// The call stands since the picture does not prove it wrong.
     pub not_proven: String,
     /// The call is wrong and what replaces it is not proven.
     pub not_shared: String,
-    /// A foul that the offended team declines. Places: foul, side, team.
     pub declined: String,
-    /// Fouls by both teams cancel each other.
     pub offset: String,
-    /// The game clock is put right. Places: clock.
     pub new_time: String,
     /// The rules leave it to the referee.
     pub left_to_referee: String,
-    /// Seconds that run off after a change late in a half. Places: seconds.
+    /// Seconds that run off after a change late in a half.
     pub run_off: Option<String>,
-    /// What both coaches are told when replay cannot be used; none if the book has no sentence for it.
+    /// For both coaches, when replay cannot be used.
     pub out_of_service: Option<String>,
-    /// What both coaches are told when it can be used again.
+    /// For both coaches, when it can be used again.
     pub back_in_service: Option<String>,
 }
 
-/// The checked sentences: each place that they name is one that will be filled.
+/// Checks that every place in a sentence is one that will be filled.
 pub(super) fn lower<'a>(raw: &RawWording<'a>, file: InFile<'a>, defects: &mut Vec<Defect>) -> Wording {
     let mut sentence = |raw: &Spanned<'a, String>, places: &[&str]| {
         for place in places_of(&raw.value) {
@@ -107,7 +97,7 @@ fn places_of(sentence: &str) -> impl Iterator<Item = &str> {
     sentence.split('{').skip(1).filter_map(|rest| rest.split_once('}').map(|(place, _)| place))
 }
 
-/// A sentence with its places filled, and a capital at its head whatever stands there.
+/// A sentence with its places filled and its first letter capitalised.
 pub fn fill(sentence: &str, places: &[(&str, &str)]) -> String {
     let mut filled = sentence.to_owned();
     for (place, value) in places {

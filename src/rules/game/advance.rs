@@ -1,7 +1,7 @@
-//! Between two plays: the next situation after a play told in the fewest words, and the turns of a game.
+//! Between two plays: the next situation after a play given in a few words, and the change of periods.
 //!
-//! The play is read by the engine that enforces fouls, with none: downs, distances, scores, tries, kicks and how
-//! the clock starts are the book's. What a period's end changes (ends, timeouts, who kicks) stands here too. Spots
+//! The engine that enforces fouls reads the play without any: downs, distances, scores, tries, kicks and how
+//! the clock starts are the book's. What the end of a period changes (ends, timeouts, who kicks) is here, too. Spots
 //! are in the offense frame of the snap, as everywhere in a play.
 
 use super::account;
@@ -20,17 +20,13 @@ use field::exact::Yards;
 pub enum Did {
     /// The offense was stopped here: a run, a caught pass, a sack, a kneel. Past a goal line it is a score.
     Down {
-        /// Where.
         at: Yards,
     },
     /// The offense went out of bounds here.
     OutOfBounds {
-        /// Where.
         at: Yards,
     },
-    /// A forward pass fell incomplete.
     Incomplete,
-    /// A touchdown.
     Touchdown {
         /// By the team that snapped or kicked off, or by the other one.
         by: Part,
@@ -44,22 +40,18 @@ pub enum Did {
     Safety,
     /// A kick, and the other team was stopped with it here.
     Kicked {
-        /// Where the play ended.
         to: Yards,
     },
     /// A kick that was dead in or past the end zone.
     Touchback,
     /// The other team took the ball and was stopped here.
     Turnover {
-        /// Where the play ended.
         at: Yards,
     },
     /// The kickers got their free kick back here.
     KickKept {
-        /// Where.
         at: Yards,
     },
-    /// What became of a try.
     Tried(Tried),
     /// The down is to be played again: a whistle by mistake.
     Again,
@@ -68,20 +60,17 @@ pub enum Did {
 /// What became of a try.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Tried {
-    /// It was kicked through.
     Kick,
     /// It was run or passed over the goal line.
     Run,
-    /// Nothing came of it.
     Failed,
     /// The other team took it to the far goal line.
     Returned,
 }
 
-/// A play in the fewest words.
+/// A play in a few words, fouls left aside.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Advance {
-    /// What it did.
     pub did: Did,
     /// What the game clock showed when the ball was dead, in milliseconds.
     pub clock_ms: i64,
@@ -90,11 +79,9 @@ pub struct Advance {
 /// What a play led to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Advanced {
-    /// The next situation.
     pub after: Situation,
-    /// How the game clock starts.
+    /// `None` if the game clock does not start.
     pub clock_starts: Option<ClockStart>,
-    /// What becomes of the period.
     pub period: Period,
 }
 
@@ -103,20 +90,17 @@ pub struct Advanced {
 pub struct Start {
     /// Who kicks off, or has the ball where overtime begins with a snap.
     pub team: Team,
-    /// The end that this team attacks.
     pub attacks: End,
 }
 
 /// Why a play or a turn does not fit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 pub enum Error {
-    /// A try is next, and the play is none; or the other way round.
+    /// The play cannot follow what is next, which it names.
     #[error("{0} is next, and that is no end of it")]
     Next(&'static str),
-    /// A spot behind an end zone.
     #[error("spot {spot} is not on the field: end zones end at {low} and {high}")]
     Spot {
-        /// As given.
         spot: Yards,
         /// The back of the own end zone.
         low: Yards,
@@ -125,25 +109,17 @@ pub enum Error {
     },
     /// The clock went up, or below zero.
     #[error("the clock cannot go from {} s to {} s in a play", *.from_ms as f64 / 1000.0, *.to_ms as f64 / 1000.0)]
-    Clock {
-        /// At the snap.
-        from_ms: i64,
-        /// As given.
-        to_ms: i64,
-    },
-    /// The period has time left.
+    Clock { from_ms: i64, to_ms: i64 },
+    /// Milliseconds left in the period.
     #[error("the period is not over: the clock shows {} s", *.0 as f64 / 1000.0)]
     TimeLeft(i64),
-    /// A try is still to be played.
     #[error("the try is still to be played before the period ends")]
     TryLeft,
-    /// There is no period after this one.
     #[error("the game is over: the score is not level")]
     GameOver,
-    /// The book says that somebody must kick off, or take the ball first.
+    /// The next period needs a [`Start`].
     #[error("nobody is named to begin")]
     NobodyBegins,
-    /// No timeout left.
     #[error("no timeout is left")]
     NoTimeout,
 }
@@ -184,10 +160,10 @@ pub fn advance(book: &Book, at_snap: &Situation, play: Advance) -> Result<Advanc
     Ok(Advanced { after: ruling.after, clock_starts: ruling.clock_starts, period: ruling.period })
 }
 
-/// The likely next situation with the ball here, while the play still runs: the clock as it is.
+/// The likely next situation if the running play ended here, with the clock as it is.
 ///
 /// # Errors
-/// [`Error`] where a ball at a spot is no end of what is next.
+/// [`Error`] on a try, or for a spot off the field.
 pub fn with_ball_at(book: &Book, at_snap: &Situation, at: Yards) -> Result<Situation, Error> {
     let did = match at_snap.next {
         Next::FreeKick => Did::Kicked { to: at },
@@ -196,7 +172,7 @@ pub fn with_ball_at(book: &Book, at_snap: &Situation, at: Yards) -> Result<Situa
     advance(book, at_snap, Advance { did, clock_ms: at_snap.clock_ms }).map(|advanced| advanced.after)
 }
 
-/// The play as the crew would tell it; `None` where nothing was played that counts.
+/// The course of the play; `None` where nothing that counts was played.
 fn course(book: &Book, at_snap: &Situation, did: Did) -> Result<Option<Course>, Error> {
     use Part::{Defense, Offense};
     let (spot, length) = (at_snap.spot, book.field.length);
@@ -240,7 +216,7 @@ fn course(book: &Book, at_snap: &Situation, did: Did) -> Result<Option<Course>, 
     Ok(Some(Course { stages, ended }))
 }
 
-/// Whether what happened can end what was next.
+/// Checks that this play can follow what is next.
 fn fits(next: Next, did: Did) -> Result<(), Error> {
     let (scrimmage, a_try, free_kick) = match did {
         Did::Down { .. }
@@ -262,7 +238,7 @@ fn fits(next: Next, did: Did) -> Result<(), Error> {
     }
 }
 
-/// A spot between the backs of the end zones.
+/// Checks that a spot lies between the backs of the end zones.
 fn on(book: &Book, spot: Yards) -> Result<Yards, Error> {
     let (low, high) = (Yards::ZERO - book.field.end_zone, book.field.length + book.field.end_zone);
     if spot < low || spot > high {
@@ -283,7 +259,7 @@ pub fn timeout(situation: &Situation, team: Team) -> Result<Situation, Error> {
     Ok(Situation { clock_running: false, play_clock_s: None, ..paid })
 }
 
-/// Whether the next period needs to be told who begins it.
+/// Whether the next period needs a [`Start`].
 pub fn needs_start(book: &Book, situation: &Situation) -> bool {
     let game = &book.game;
     game.halves_end.contains(&situation.period) || situation.period >= game.periods

@@ -1,6 +1,6 @@
 //! Effects applied: from the situation at the snap to the situation that a ruling leads to.
 //!
-//! The questions of a review are folded in play order into one draft of the play; then what the draft says is
+//! The questions of a review are folded in play order into one draft of the play; then the draft is
 //! turned into the next situation, and the fouls are enforced upon it.
 
 use super::clock::{self, Stops};
@@ -26,40 +26,32 @@ pub struct Restart {
     pub clock_stopped: bool,
     /// How many seconds have run off because a ruling was changed.
     pub run_off_s: Option<u32>,
-    /// The fouls of the play, with what became of each.
     pub fouls: Vec<Enforced>,
     /// What is still needed before it is complete.
     pub open: Vec<Open>,
     /// The rules leave it to the referee.
     pub discretion: bool,
-    /// How the next situation came about.
     pub ledger: Ledger,
 }
 
 /// Something that the restart still needs.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, thiserror::Error)]
 pub enum Open {
-    /// A place.
     #[error("where: no mark `{0}` with a spot")]
     Spot(String),
-    /// A clock.
     #[error("when: no mark `{0}` with the clock")]
     Clock(String),
-    /// A spot that is not on the field of play.
     #[error("the mark `{0}` does not lie between the goal lines")]
     OffField(String),
-    /// A clock that no period shows.
     #[error("the mark `{0}` has a clock that a period cannot show")]
     OffClock(String),
-    /// A flag that the crew threw.
     #[error("who: no flag `{0}` says whom the foul is on")]
     Flag(String),
-    /// The spot of a foul.
     #[error("where: the foul `{0}` has no spot between the goal lines")]
     FoulSpot(String),
 }
 
-/// The play as the questions leave it so far.
+/// The play as the questions folded so far leave it.
 #[derive(Debug, Clone)]
 pub struct Draft<'b, 'p> {
     book: &'b Book,
@@ -72,7 +64,7 @@ pub struct Draft<'b, 'p> {
     down: Down,
     special: Option<Special>,
     points: Option<(Points, Part)>,
-    /// A question has said how the play ended.
+    /// A question has set how the play ended.
     ended: bool,
     flags: Vec<Flag>,
     governed: BTreeSet<&'b str>,
@@ -84,7 +76,7 @@ pub struct Draft<'b, 'p> {
 }
 
 impl<'b, 'p> Draft<'b, 'p> {
-    /// A play of which nothing is said yet.
+    /// A play that no question has changed yet.
     pub fn new(book: &'b Book, at_snap: Situation, play: &'p Play) -> Draft<'b, 'p> {
         Draft {
             book,
@@ -107,7 +99,7 @@ impl<'b, 'p> Draft<'b, 'p> {
         }
     }
 
-    /// Penalties of this name are a question of the review: the crew's flag counts only if a finding says so.
+    /// This penalty is a question of the review: the crew's flag counts only if a finding says so.
     pub fn governs(&mut self, penalty: &'b str) {
         self.governed.insert(penalty);
     }
@@ -132,7 +124,7 @@ impl<'b, 'p> Draft<'b, 'p> {
             | Effect::Discretion => false,
         });
         if says_the_end && !effects.contains(&Effect::PlayCounts) {
-            // A later question that says how the play ended says all of it.
+            // A question that says how the play ended replaces the end as a whole.
             self.begin_again();
         }
         for effect in effects {
@@ -239,7 +231,7 @@ impl<'b, 'p> Draft<'b, 'p> {
         self.clock_ms = self.on_clock("end of play", end.clock_ms);
         self.dead_by = end.dead_by;
         self.points = end.points;
-        // An incomplete pass is nobody's to take over.
+        // An incomplete pass cannot be taken over.
         let turnover = end.turnover && end.dead_by != DeadBy::Incomplete;
         self.ball = if turnover { Part::Defense } else { Part::Offense };
     }
@@ -264,12 +256,12 @@ impl<'b, 'p> Draft<'b, 'p> {
         self.flags.push(Flag { name: name.to_owned(), by, spot, dead, clock_ms });
     }
 
-    /// The ball was found dead when the clock showed this: flags for what came later are for a dead ball.
+    /// Sets what the clock showed when the ball was found dead: later flags are for a dead ball.
     pub fn ball_dead_at(&mut self, clock_ms: Option<i64>) {
         self.dead_ms = clock_ms;
     }
 
-    /// Fouls that come after a ball found dead earlier are dead-ball fouls.
+    /// Makes the fouls from this number on dead-ball fouls, since the ball was found dead before.
     pub fn ball_was_dead(&mut self, from_flag: usize) {
         for flag in self.flags.iter_mut().skip(from_flag) {
             flag.dead = true;
@@ -295,7 +287,7 @@ impl<'b, 'p> Draft<'b, 'p> {
             Flag { dead: flag.dead || after, ..flag }
         });
         let flags: Vec<Flag> = others.chain(std::mem::take(&mut self.flags)).collect();
-        // What is not known yet is said to be open.
+        // What is not known yet is open.
         let needs_spot = self.points.is_none() && self.special != Some(Special::Touchback);
         self.open.extend(self.spot.clone().err().filter(|_| needs_spot));
         self.open.extend(self.clock_ms.clone().err());
@@ -307,7 +299,7 @@ impl<'b, 'p> Draft<'b, 'p> {
             record(&mut self.steps, step.cause, step.after, None);
         }
         // A question that does not fit the play (a missed field goal on a free kick) can lead off the field: that
-        // is said, and never ruled.
+        // is reported as open, and never ruled.
         if after.possible(&self.book.field, &self.book.game).is_err() {
             self.open.insert(Open::OffField("snap".to_owned()));
         }

@@ -7,18 +7,15 @@ use crate::book::Book;
 use crate::book::effect::{DeadBy, Part};
 use crate::book::enforcement::ClockRunOff;
 
-/// What becomes of the period when its clock shows nothing any more.
+/// What becomes of the period when its clock shows zero.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Period {
     /// There is time left, or the period has no clock.
     GoesOn,
     /// One more play, untimed.
     Extended,
-    /// The period is over.
     Over,
-    /// The half is over.
     HalfOver,
-    /// The game is over.
     GameOver,
 }
 
@@ -29,21 +26,18 @@ pub enum Why {
     NoClock,
     /// Nothing was played: it starts as it would have.
     NothingPlayed,
-    /// How the play ended stops it.
     Ended(DeadBy),
     /// The ball has changed hands, or was kicked.
     Possession,
-    /// The play made points.
     Score,
     /// A foul was enforced late in a half.
     Foul,
-    /// Nothing keeps it from running again.
     RunsOn,
-    /// A foul at its expense does not pay.
+    /// A foul that was to save or use time must not gain by it.
     Tactic,
     /// Only a foul of the team that is ahead stopped it.
     Leader,
-    /// A team that might have time taken off has not.
+    /// A run-off was due and not taken.
     NoRunOff,
 }
 
@@ -52,7 +46,6 @@ pub enum Why {
 pub struct Starts {
     /// On what signal; `None` if it does not start.
     pub how: Option<ClockStart>,
-    /// The rule that decides it.
     pub why: Why,
 }
 
@@ -63,7 +56,6 @@ pub struct Stops {
     pub dead_by: Option<DeadBy>,
     /// The ball has changed hands, or there was a kick.
     pub changed: bool,
-    /// The play made points.
     pub scored: bool,
     /// A foul was enforced that did not keep the play from beginning.
     pub enforced: bool,
@@ -71,12 +63,10 @@ pub struct Stops {
 
 /// How the clock starts after a play that led to this situation.
 pub fn starts(book: &Book, at_snap: &Situation, after: &Situation, stops: Stops) -> Starts {
-    match after.next {
-        Next::Try | Next::FreeKick => return Starts { how: None, why: Why::NoClock },
-        Next::Scrimmage { .. } => {}
+    if matches!(after.next, Next::Try | Next::FreeKick) {
+        return Starts { how: None, why: Why::NoClock };
     }
     let Some(dead_by) = stops.dead_by else {
-        // Nothing was played: the clock starts as it would have.
         let how = if at_snap.clock_running { ClockStart::Ready } else { ClockStart::Snap };
         return Starts { how: Some(how), why: Why::NothingPlayed };
     };
@@ -97,7 +87,7 @@ pub fn starts(book: &Book, at_snap: &Situation, after: &Situation, stops: Stops)
     }
 }
 
-/// A foul at the clock's expense does not pay.
+/// How the clock starts after a foul with this tactic: so that it does not gain by it.
 pub fn against(tactic: Tactic) -> ClockStart {
     match tactic {
         Tactic::Save => ClockStart::Ready,
@@ -105,7 +95,7 @@ pub fn against(tactic: Tactic) -> ClockStart {
     }
 }
 
-/// Who made a running clock stop, so that the other team may have time taken off.
+/// The rule, and the team that made a running clock stop: the other team may have time taken off.
 pub fn run_off<'b>(
     book: &'b Book,
     ran: &Ran,
@@ -118,9 +108,8 @@ pub fn run_off<'b>(
     if result.clock_ms == 0 || !book.game.in_last(rule.last_s, result.period, result.clock_ms) {
         return None;
     }
-    match at_snap.next {
-        Next::Try | Next::FreeKick => return None,
-        Next::Scrimmage { .. } => {}
+    if matches!(at_snap.next, Next::Try | Next::FreeKick) {
+        return None;
     }
     let stops = |foul: &&&Foul<'_>| {
         foul.penalty.stops_clock
@@ -134,7 +123,7 @@ pub fn run_off<'b>(
     if let Some(foul) = foul {
         return Some((rule, foul.by));
     }
-    // Anything else that stops the clock, a first down among it, leaves no run-off.
+    // If anything else stopped the clock, such as a first down, there is no run-off.
     let first = matches!(result.next, Next::Scrimmage { down: 1, .. });
     let stopped = ran.changed
         || ran.ending.points.is_some()
@@ -144,12 +133,12 @@ pub fn run_off<'b>(
     if stopped || !fouls.is_empty() {
         return None;
     }
-    // Of both teams, none has the choice.
+    // With stoppages of both teams, neither has the choice.
     let first = stoppages.first()?.by;
     stoppages.iter().all(|stoppage| stoppage.by == first).then_some((rule, first))
 }
 
-/// What becomes of the period. `again`: a foul or a whistle makes the last play be followed by another.
+/// What becomes of the period. `again`: a foul or a whistle adds another play.
 pub fn period(book: &Book, after: &Situation, again: bool) -> Period {
     if after.clock_ms > 0 || book.game.is_overtime(after.period) {
         return Period::GoesOn;

@@ -1,4 +1,4 @@
-//! The course of a play as the crew tells it: who had the ball from where to where, and the fouls along the way.
+//! The course of a play as the crew reports it: who had the ball from where to where, and the fouls along the way.
 //!
 //! Places are in the offense frame of the snap from beginning to end, whoever has the ball: 0 is the goal line of
 //! the team that snapped or kicked off, the other one is the field's length, end zones lie outside. The offense is
@@ -15,24 +15,19 @@ pub enum Act {
     Run,
     /// A forward pass is in the air.
     Pass,
-    /// A backward pass is loose.
     BackwardPass,
-    /// A fumble is loose.
     Fumble,
-    /// A kick is loose: a punt, a free kick.
+    /// A punt or a free kick is loose.
     Kick,
-    /// A kick at goal is loose.
     GoalKick,
 }
 
 /// One stage of a play.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Stage {
-    /// What the ball did.
     pub act: Act,
     /// Who has the ball, or had it last where it is loose.
     pub by: Part,
-    /// Where the stage began.
     pub from: Yards,
     /// Where it ended: the runner down or the ball lost, the loose ball caught, recovered or dead.
     pub to: Yards,
@@ -51,7 +46,7 @@ pub struct Stage {
 }
 
 impl Stage {
-    /// A stage of which there is nothing more to say than who did what, from where and to where.
+    /// A stage without any of the special facts.
     pub fn plain(act: Act, by: Part, from: Yards, to: Yards) -> Stage {
         Stage {
             act,
@@ -73,15 +68,12 @@ impl Stage {
 pub enum Ended {
     /// The one who has the ball is down, or stopped, or has scored.
     Down,
-    /// The ball or the one who has it is out of bounds.
     OutOfBounds,
-    /// A forward pass fell incomplete.
     Incomplete,
     /// A loose ball is dead where it lies: at rest, downed, or by rule.
     Dead,
     /// A kick at goal is good.
     Good,
-    /// A fair catch.
     FairCatch,
     /// An early whistle killed a loose ball or a kick: the down is played again.
     Whistle,
@@ -90,7 +82,6 @@ pub enum Ended {
 /// A cause that stopped the clock without a foul.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Cause {
-    /// A player is hurt.
     Injury,
     /// A helmet came off.
     Helmet,
@@ -99,7 +90,6 @@ pub enum Cause {
 /// Something other than a foul that stopped the clock.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Stoppage {
-    /// What.
     pub cause: Cause,
     /// Whose player.
     pub by: Part,
@@ -108,37 +98,29 @@ pub struct Stoppage {
 /// A play from the snap or kick to the dead ball.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Course {
-    /// Its stages, in order.
     pub stages: Vec<Stage>,
-    /// How it ended.
     pub ended: Ended,
 }
 
-/// What a team is up to with a foul at the clock's expense.
+/// What a team wants of the clock with its foul.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Tactic {
-    /// It wants time saved.
     Save,
-    /// It wants time used up.
     Use,
 }
 
 /// A foul during or around a play.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Foul<'b> {
-    /// What it costs.
     pub penalty: &'b Penalty,
-    /// On whom.
     pub by: Part,
     /// Where, in the offense frame of the snap.
     pub spot: Option<Yards>,
     /// During which stage of the play, from 0.
     pub during: usize,
-    /// The ball was dead.
     pub dead: bool,
-    /// What the team is up to with it.
     pub tactic: Option<Tactic>,
-    /// So rough that the player is sent off.
+    /// So rough that the player is ejected.
     pub flagrant: bool,
     /// The ball was dead and not yet ready for the next play.
     pub before_ready: bool,
@@ -152,7 +134,7 @@ impl Foul<'_> {
 }
 
 impl Part {
-    /// The later of two places on this team's way, in the offense frame.
+    /// The place farther along this team's way, in the offense frame.
     pub fn farther(self, one: Yards, other: Yards) -> Yards {
         match self {
             Part::Offense => one.max(other),
@@ -170,7 +152,7 @@ impl Part {
 }
 
 impl Act {
-    /// Whether it is a kick.
+    /// Whether it is a kick of any kind, at goal or not.
     pub fn is_kick(self) -> bool {
         match self {
             Act::Kick | Act::GoalKick => true,

@@ -10,7 +10,7 @@
 //!
 //! Order. Fouls while the ball was live come first. Of one team: the other takes one of them, in one of the places
 //! that the rules leave, or the play ([`options`]). Of both teams: they cancel each other, or the team that came to
-//! the ball cleanly keeps it ([`offset`]). Then the dead-ball fouls, in the order in which they were, upon what the
+//! the ball cleanly keeps it ([`offset`]). Then the dead-ball fouls, in the order in which they happened, upon what the
 //! live ones led to; a foul carried over from a score goes with them, to the try or to the free kick. Then the clock.
 //!
 //! Which choice is taken: what the caller names; else the better one for the team that chooses, by the plain rule of
@@ -45,18 +45,14 @@ use std::collections::BTreeMap;
 pub struct Enforced {
     /// The penalty's name in the book.
     pub name: String,
-    /// Who fouled.
     pub by: Team,
-    /// What became of it.
     pub done: Done,
 }
 
 /// What became of a foul.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Done {
-    /// It was accepted and enforced.
     Accepted,
-    /// The offended team took the play.
     Declined,
     /// Fouls by both teams cancelled each other.
     Offset,
@@ -64,7 +60,7 @@ pub enum Done {
     ScoreCounts,
     /// The score counts, and the penalty is carried to the try or the free kick.
     Carried,
-    /// It can only be fouled while the ball is live, and the ball was dead.
+    /// It applies only to a live ball and the ball was dead, or the period ended before it.
     FellAway,
 }
 
@@ -73,25 +69,20 @@ pub enum Done {
 pub enum Pick {
     /// It takes it, in whatever place is the better one.
     Accept,
-    /// It takes the play.
     Decline,
-    /// It takes it there.
     At(Place),
 }
 
 /// Where a penalty after a touchdown is enforced.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Carry {
-    /// On the try.
     Try,
-    /// On the free kick.
     FreeKick,
 }
 
 /// What is chosen where nothing is named.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Otherwise {
-    /// The penalty.
     Accept,
     /// The better one by the plain rule.
     Better,
@@ -104,24 +95,20 @@ pub struct Picks {
     pub named: BTreeMap<String, Pick>,
     /// About fouls of both teams, or about where the kickers touched the kick.
     pub play: Option<Kind>,
-    /// Where a penalty after a touchdown goes.
     pub carry: Option<Carry>,
     /// Whether time is to run off.
     pub run_off: Option<bool>,
     /// A team takes a timeout at once.
     pub timeout: Option<Team>,
-    /// What is chosen where nothing is named.
     pub otherwise: Otherwise,
 }
 
 /// Fouls, stoppages and choices around a play.
 #[derive(Debug, Clone, Copy)]
 pub struct Around<'a, 'b> {
-    /// The fouls, in the order in which they were.
+    /// In the order in which they happened.
     pub fouls: &'a [Foul<'b>],
-    /// What else stopped the clock.
     pub stoppages: &'a [Stoppage],
-    /// What the teams choose.
     pub picks: &'a Picks,
 }
 
@@ -130,15 +117,10 @@ pub struct Around<'a, 'b> {
 pub struct Chosen {
     /// What is chosen about the live fouls.
     pub kind: Kind,
-    /// Where a penalty after a touchdown goes, if there is one.
     pub carry: Option<Carry>,
-    /// The next situation.
     pub after: Situation,
-    /// How the clock starts.
     pub clock_starts: Option<ClockStart>,
-    /// What becomes of the period.
     pub period: Period,
-    /// How the penalties were walked off, in order.
     pub walked: Vec<Walked>,
     /// What becomes of each foul, by its number.
     pub done: Vec<(usize, Done)>,
@@ -153,11 +135,9 @@ pub struct Chosen {
 /// Time that may run off, and what is done about it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct RunOff {
-    /// The rule.
     pub rule: ClockRunOff,
-    /// Who may have it.
+    /// The team that may have it.
     pub chooser: Team,
-    /// It is taken.
     pub taken: bool,
     /// A timeout of the other team saves the time.
     pub saved: bool,
@@ -168,21 +148,16 @@ pub struct RunOff {
 pub struct Ruling {
     /// The choices, in the order of the rules.
     pub options: Vec<Chosen>,
-    /// The one that is taken.
+    /// The number of the option that is taken.
     pub taken: usize,
-    /// Who chooses.
     pub chooser: Team,
     /// The next situation, the clock and timeouts included.
     pub after: Situation,
-    /// How the clock starts.
     pub clock_starts: Option<ClockStart>,
-    /// What becomes of the period.
     pub period: Period,
-    /// Time that may run off.
     pub run_off: Option<RunOff>,
     /// Fouls, by number, that need their spot and have none.
     pub open: Vec<usize>,
-    /// How the next situation came about.
     pub steps: Vec<Step>,
 }
 

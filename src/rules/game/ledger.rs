@@ -9,7 +9,7 @@ use super::enforce::basic_spot::Why;
 use super::situation::{ClockStart, End, Next, Situation, Team};
 use field::exact::Yards;
 
-/// What changed a number.
+/// What changed a number; `foul` is a foul's number in the ledger.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Cause {
     /// Nothing: it is as it was at the snap.
@@ -20,18 +20,12 @@ pub enum Cause {
     Question(usize),
     /// The play is set aside for the place that a penalty is measured from.
     Measured {
-        /// The foul, by its number.
         foul: usize,
-        /// Why from there.
         why: Why,
     },
-    /// A penalty, walked off.
     Penalty {
-        /// The foul, by its number.
         foul: usize,
-        /// Who fouled.
         by: Team,
-        /// How far.
         yards: Yards,
         /// Half the distance to the goal line was less than what it costs.
         half: bool,
@@ -44,9 +38,7 @@ pub enum Cause {
     Repeat,
     /// The rules decide what counts, and declined the fouls.
     ByRule,
-    /// Why the clock starts as it does.
     Clock(ClockWhy),
-    /// A team takes a timeout.
     Timeout(Team),
     /// Seconds that run off.
     RunOff(u32),
@@ -54,11 +46,9 @@ pub enum Cause {
     Period(Period),
     /// The run-off has ended the period before a later foul.
     FellAway,
-    /// A challenge, won or lost, has its price.
+    /// The price of a challenge.
     Challenge {
-        /// Whose.
         team: Team,
-        /// Whether it was won.
         won: bool,
     },
 }
@@ -66,9 +56,7 @@ pub enum Cause {
 /// A step of the engine, with what it leaves.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Step {
-    /// What changed it.
     pub cause: Cause,
-    /// The situation after it.
     pub after: Situation,
     /// How the clock starts, as far as it is known by then.
     pub starts: Option<ClockStart>,
@@ -77,9 +65,7 @@ pub struct Step {
 /// All steps from the snap to the next situation.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Ledger {
-    /// The situation at the snap.
     pub at_snap: Situation,
-    /// The steps, in order.
     pub steps: Vec<Step>,
     /// The penalties' names, by the numbers that causes give.
     pub fouls: Vec<String>,
@@ -88,67 +74,46 @@ pub struct Ledger {
 /// A number of a situation.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Number {
-    /// The period.
     Period,
-    /// The game clock.
     Clock,
-    /// How it starts.
     ClockStart,
-    /// What comes next.
     Next,
-    /// The down.
     Down,
-    /// Yards to gain.
     ToGo,
     /// Where the ball is, from the goal line of the team that has it.
     Spot,
-    /// Who has it.
     Offense,
-    /// Which end that team attacks.
     Attacks,
-    /// A team's score.
     Score(Team),
-    /// Its timeouts left.
+    /// Timeouts left.
     Timeouts(Team),
-    /// Its challenges used.
     Used(Team),
-    /// Of these, won.
+    /// Challenges won, of those used.
     Won(Team),
 }
 
 /// The value of a number.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Value {
-    /// There is none: no down before a try, no start of a clock that does not run.
+    /// No value: no down before a try, no start of a clock that does not run.
     None,
-    /// A count.
     Count(u16),
     /// Milliseconds of the game clock.
     Clock(i64),
-    /// Yards.
     Yards(Yards),
-    /// A team.
     Team(Team),
-    /// An end.
     End(End),
-    /// How the clock starts.
     Start(ClockStart),
-    /// A snap comes next.
     Scrimmage,
-    /// A try comes next.
     Try,
-    /// A free kick comes next.
     FreeKick,
 }
 
 /// One change of a number, or the statement that it was kept.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Entry {
-    /// What changed it.
     pub cause: Cause,
-    /// From what.
     pub from: Value,
-    /// To what.
     pub to: Value,
 }
 
@@ -203,7 +168,7 @@ impl Number {
 }
 
 impl Ledger {
-    /// How a number came about: each change of it in order, or one entry that says it was kept.
+    /// How a number came about: each change of it in order, or one entry with [`Cause::Kept`].
     pub fn entries(&self, number: Number) -> Vec<Entry> {
         let first = number.of(&self.at_snap, None);
         let mut from = first;

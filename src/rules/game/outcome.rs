@@ -11,9 +11,7 @@ use field::exact::Yards;
 /// The down after the play.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Down {
-    /// It counts.
     Counts,
-    /// It is played again.
     Repeats,
     /// A new series.
     First,
@@ -22,7 +20,6 @@ pub enum Down {
 /// Where the ball goes by a rule of its own.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Special {
-    /// A touchback.
     Touchback,
     /// A kick at goal failed.
     KickFails,
@@ -31,24 +28,20 @@ pub enum Special {
 /// How a play ended, fouls left aside.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Ending {
-    /// What the clock shows.
     pub clock_ms: i64,
     /// Where the ball is, in the offense frame of the snap.
     pub spot: Yards,
-    /// Whose it is.
     pub ball: Part,
     /// The down, if the offense has it.
     pub down: Down,
-    /// Where the ball goes by a rule of its own.
     pub special: Option<Special>,
-    /// Points, and whose.
     pub points: Option<(Points, Part)>,
     /// The defense has had the ball in its hands.
     pub gained: bool,
 }
 
 impl Ending {
-    /// The next situation.
+    /// The next situation after a play that ended like this.
     pub fn result(&self, book: &Book, at_snap: &Situation) -> Situation {
         let (field, game) = (&book.field, &book.game);
         let mut after = *at_snap;

@@ -10,7 +10,6 @@ use std::collections::BTreeMap;
 pub struct Moment {
     /// Where, in the offense frame of the snap.
     pub x: Option<Yards>,
-    /// What the game clock showed.
     pub clock_ms: Option<i64>,
 }
 
@@ -22,11 +21,8 @@ pub type Moments = BTreeMap<String, Moment>;
 pub struct PlayEnd {
     /// Where the ball was dead, in the offense frame of the snap.
     pub spot: Yards,
-    /// What the game clock showed then.
     pub clock_ms: Option<i64>,
-    /// What killed the play.
     pub dead_by: DeadBy,
-    /// Points that it made.
     pub points: Option<(Points, Part)>,
     /// The other team had the ball at the end.
     pub turnover: bool,
@@ -37,7 +33,6 @@ pub struct PlayEnd {
 pub struct Flag {
     /// The penalty's name in the book.
     pub name: String,
-    /// On whom.
     pub by: Part,
     /// The spot of the foul, in the offense frame of the snap.
     pub spot: Option<Yards>,
@@ -50,20 +45,16 @@ pub struct Flag {
 /// What the offended team does with a penalty.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Choice {
-    /// It takes it.
     Accept,
-    /// It takes the play.
     Decline,
 }
 
 /// All that is known of a play besides the situation at its snap.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Play {
-    /// Its marked moments.
     pub moments: Moments,
     /// Its end as it ran, where it was given as such.
     pub end: Option<PlayEnd>,
-    /// Its flags.
     pub flags: Vec<Flag>,
     /// Choices made so far, by the penalty's name.
     pub choices: BTreeMap<String, Choice>,

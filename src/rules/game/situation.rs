@@ -9,50 +9,41 @@ use field::exact::Yards;
 /// One of the two teams.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Team {
-    /// The home team.
     Home,
-    /// The visitors.
     Away,
 }
 
 /// An end of the field in the building.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum End {
-    /// The east end.
     East,
-    /// The west end.
     West,
 }
 
-/// One value a team.
+/// One value for each team.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
 pub struct ByTeam<T> {
-    /// The home team's.
     pub home: T,
-    /// The visitors'.
     pub away: T,
 }
 
 /// Challenges of a team so far.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
 pub struct Challenges {
-    /// Used.
     pub used: u8,
-    /// Of these, won.
+    /// Of those used.
     pub won: u8,
 }
 
 /// What comes next.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Next {
-    /// A snap.
     Scrimmage {
         /// The down, from 1.
         down: u8,
         /// Yards to the line to gain.
         to_go: Yards,
     },
-    /// A try after a touchdown.
     Try,
     /// A free kick by the team named as offense.
     FreeKick,
@@ -63,32 +54,25 @@ pub enum Next {
 pub struct Situation {
     /// The period, from 1; overtime comes after the book's last one.
     pub period: u8,
-    /// What the game clock shows, in milliseconds.
     pub clock_ms: i64,
-    /// Whether it runs.
     pub clock_running: bool,
-    /// The play clock, where it is known.
+    /// `None` where it is not known.
     pub play_clock_s: Option<u16>,
-    /// What comes next.
     pub next: Next,
     /// Who has the ball, or kicks.
     pub offense: Team,
-    /// The end that the offense attacks.
     pub attacks: End,
     /// Where the ball is, in yards from the offense's own goal line.
     pub spot: Yards,
-    /// The score.
     pub score: ByTeam<u16>,
     /// Timeouts left.
     pub timeouts: ByTeam<u8>,
-    /// Challenges so far.
     pub challenges: ByTeam<Challenges>,
 }
 
 /// How the game clock starts again.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum ClockStart {
-    /// On the snap.
     Snap,
     /// On the referee's ready signal.
     Ready,
@@ -97,37 +81,16 @@ pub enum ClockStart {
 /// Why a situation cannot be one of this game.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum Impossible {
-    /// The ball is not on the field of play.
     #[error("spot {spot} is not on the field: it lies between the goal lines, above 0 and below {length}")]
-    Spot {
-        /// As given.
-        spot: Yards,
-        /// The field's length.
-        length: Yards,
-    },
-    /// There is no such down.
+    Spot { spot: Yards, length: Yards },
     #[error("down {down} is not one of this game: downs go from 1 to {downs}")]
-    Down {
-        /// As given.
-        down: u8,
-        /// The last one.
-        downs: u8,
-    },
-    /// No distance to gain.
+    Down { down: u8, downs: u8 },
     #[error("to_go {0} is no distance: it is more than 0")]
     ToGo(Yards),
-    /// No such period.
     #[error("period 0 is not one of this game: periods count from 1")]
     Period,
-    /// The clock shows what it cannot show.
     #[error("the clock cannot show {} s: a period has {period_s} s", *.clock_ms as f64 / 1000.0)]
-    Clock {
-        /// As given, in milliseconds.
-        clock_ms: i64,
-        /// Length of a period.
-        period_s: u32,
-    },
-    /// More challenges won than used.
+    Clock { clock_ms: i64, period_s: u32 },
     #[error("a team cannot have won more challenges than it used")]
     Challenges,
 }
@@ -144,7 +107,7 @@ impl Team {
 }
 
 impl End {
-    /// The other end.
+    /// The opposite end.
     #[must_use]
     pub fn other(self) -> End {
         match self {
@@ -201,7 +164,7 @@ impl Situation {
         }
     }
 
-    /// The same place seen by the other team, whose ball it is from here.
+    /// The same place in the frame of the other team, which has the ball from here.
     #[must_use]
     pub(crate) fn turned_over(mut self, field: &Field) -> Situation {
         self.offense = self.offense.other();
@@ -221,7 +184,7 @@ impl Situation {
     /// Whether it can be a situation of this game.
     ///
     /// # Errors
-    /// The first figure that cannot be.
+    /// The first impossible figure.
     pub fn possible(&self, field: &Field, game: &GameRules) -> Result<(), Impossible> {
         if self.period == 0 {
             return Err(Impossible::Period);

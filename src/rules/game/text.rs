@@ -7,7 +7,7 @@ use super::situation::{ClockStart, End, Team};
 use crate::book::effect::DeadBy;
 use field::exact::Yards;
 
-/// The lines in which a person reads it: the numbers that changed, each with its changes.
+/// One line for each number that changed, with its changes.
 pub fn lines(ledger: &Ledger, questions: &[&str]) -> Vec<String> {
     let mut lines = Vec::new();
     for number in NUMBERS {

@@ -1,4 +1,4 @@
-//! From one play to the next in a few words: what the published rules and the league's page say follows.
+//! From one play, given in a few words, to the next situation, as the published rules and the league's page have it.
 
 use field::exact::Yards;
 use rules::book::effect::Part::{Defense, Offense};

@@ -17,7 +17,7 @@ use std::cmp::Ordering;
 use testing::plays::{Numbers, course, fouls, situation};
 use testing::{accounted, swapped};
 
-/// How many plays a book, unless the environment says.
+/// Plays for each book, unless the environment sets another number.
 const PLAYS: u64 = 4_000;
 
 fn books() -> Vec<Book> {

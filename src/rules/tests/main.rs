@@ -1,4 +1,4 @@
 //! The behaviour of `rules`, a file a behaviour, in one binary.
 
-mod advance; // the next situation after a play told in a few words, by the published rules
+mod advance; // the next situation after a play given in a few words, by the published rules
 mod enforcement_properties; // what holds of every ruling on a play with fouls, over random plays

@@ -60,7 +60,7 @@ fn makes_foul(tree: &Tree, call: usize) -> bool {
     })
 }
 
-/// Doubt takes the call away, so it must say one thing: every finding against it replaces it alike.
+/// Reports a call that must be proven where the findings against it do not all replace it by the same effects.
 fn taken_by_doubt(tree: &Tree, index: usize, call: &Call) -> Option<Defect> {
     let mut against = tree.findings.iter().filter_map(|finding| match finding.on.get(&index) {
         Some(OnCall::Changes { effects, whistled: None }) => Some(Some(effects)),

@@ -1,4 +1,4 @@
-//! One fact is one step: settling is exact only because no answer says twice what another says.
+//! One fact is one step: settling is exact only because no two steps ask for the same fact.
 
 use super::super::defect::{Defect, Kind};
 use super::super::tree::{Proof, Set, Step, Tree};
@@ -39,7 +39,7 @@ fn same(a: &Step, b: &Step) -> Option<&'static str> {
         | (Proof::Never { .. }, Proof::Never { .. }) => {
             (a.proof == b.proof).then_some("the same measurement")
         }
-        // What is merely seen or judged is told apart by its question.
+        // Steps that are merely seen or judged differ by their question.
         _ => None,
     }
 }

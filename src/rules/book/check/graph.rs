@@ -3,7 +3,7 @@
 use super::super::defect::{Defect, Kind};
 use super::super::tree::{Set, Target, Tree};
 
-/// Reports every way in which a step leads back to itself; whether there was one.
+/// Reports every cycle; returns whether there was one.
 pub(in crate::book) fn cycles(tree: &Tree, defects: &mut Vec<Defect>) -> bool {
     let mut done = vec![false; tree.steps.len()];
     let mut cycles = Vec::new();
@@ -52,7 +52,7 @@ fn next_steps(tree: &Tree, step: usize) -> impl Iterator<Item = usize> {
     })
 }
 
-/// Adds what the walk from a step comes to.
+/// Adds the steps and findings that can be reached from a step.
 fn walk(tree: &Tree, from: usize, steps: &mut Set, findings: &mut Set) {
     let mut open = vec![from];
     while let Some(step) = open.pop() {
@@ -76,7 +76,7 @@ pub(in crate::book) fn reach(tree: &Tree, defects: &mut Vec<Defect>) {
     loop {
         let left = Set::first(tree.steps.len()).without(steps);
         let led_to = |step: usize| left.iter().any(|from| next_steps(tree, from).any(|next| next == step));
-        // Steps that lead to one another alone have no first one: the earliest in the book stands for them.
+        // A cycle of unreachable steps has no first one: the earliest in the book is reported.
         let Some(lost) = left.iter().find(|step| !led_to(*step)).or_else(|| left.iter().next()) else {
             break;
         };

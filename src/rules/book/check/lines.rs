@@ -31,7 +31,7 @@ pub(in crate::book) fn lines(lines: &[Line], field: &Field, game: &GameRules, de
     }
 }
 
-/// A case that no snap comes to.
+/// Reports a case that no snap reaches.
 fn idle(line: &Line, earlier: &[Case], case: &Case, snaps: &[Snap], field: &Field) -> Option<Defect> {
     let name = &line.name;
     let Some(smallest) = snaps.iter().find(|snap| case.holds(**snap, field)) else {
@@ -77,11 +77,10 @@ fn overlap(line: &Line, first: &Case, later: &Case, snaps: &[Snap], field: &Fiel
 
 /// Every snap that can tell two cases apart, from the smallest up.
 fn snaps(line: &Line, field: &Field, game: &GameRules) -> Vec<Snap> {
-    let guards = || line.cases.iter().flat_map(|case| case.guards.iter().copied());
     let mut to_go: BTreeSet<Yards> = BTreeSet::from([Yards::whole(1), game.to_gain]);
     let mut spots: BTreeSet<Yards> = BTreeSet::from([Yards::whole(1), field.length.half()]);
-    for guard in guards() {
-        match guard {
+    for guard in line.cases.iter().flat_map(|case| &case.guards) {
+        match *guard {
             Guard::Down(_) => {}
             Guard::ToGoAtMost(yards) | Guard::ToGoOver(yards) => {
                 to_go.insert(yards);

@@ -15,38 +15,30 @@ pub(crate) const LABEL: i64 = 15;
 /// Sweeps down and up; the order of trees of this size does not change after a few.
 const SWEEPS: usize = 12;
 
-/// A box to place.
+/// The size of a box, in pixels.
 #[derive(Debug, Clone, Copy)]
 pub struct Size {
-    /// Pixels across.
     pub width: i64,
-    /// Pixels down.
     pub height: i64,
 }
 
 /// An arrow: the answers that lead from one node to another. Steps come first among nodes, then findings.
 #[derive(Debug, Clone)]
 pub struct Arrow {
-    /// The node that it leaves.
     pub from: usize,
-    /// The node that it reaches.
     pub to: usize,
-    /// The answers that it stands for.
     pub answers: Vec<String>,
-    /// The middles of the layers that it passes, each with top and bottom.
+    /// For each layer that it passes: x of its middle there, top and bottom of the layer.
     pub past: Vec<(i64, i64, i64)>,
 }
 
-/// A tree laid out.
+/// A tree laid out, in pixels.
 #[derive(Debug)]
 pub struct Layout {
     /// The middle of the top edge of each node.
     pub places: Vec<(i64, i64)>,
-    /// The arrows between them.
     pub arrows: Vec<Arrow>,
-    /// Pixels across.
     pub width: i64,
-    /// Pixels down.
     pub height: i64,
 }
 
@@ -171,7 +163,7 @@ impl Grid {
         self.layers.get(layer)?.iter().find(|cell| cell.slot == slot).map(|cell| cell.middle)
     }
 
-    /// Where a cell's neighbours of one side are in the mean; where it is, if it has none.
+    /// The mean middle of a cell's neighbours on one side; its own if it has none.
     fn wanted(&self, layer: usize, cell: &Cell, down: bool) -> i64 {
         let (slots, other) = match (down, layer) {
             (true, 0) => return cell.middle,

@@ -5,7 +5,7 @@ use super::super::spanned::Spanned;
 use super::Lowering;
 use std::collections::BTreeSet;
 
-/// An effect list; its moments and penalties are checked where it is known which there are.
+/// Reads an effect list; reports unknown moments and penalties if the known ones could be read.
 pub(super) fn effects(
     lowering: &mut Lowering<'_, '_>,
     raw: Vec<Spanned<'_, Effect>>,

@@ -1,4 +1,4 @@
-//! The findings of a question, and what each says about each call.
+//! The findings of a question, and what each states about each call.
 
 use super::super::defect::{Defect, Kind};
 use super::super::effect::{Effect, Part};
@@ -13,13 +13,13 @@ use std::collections::{BTreeMap, BTreeSet};
 pub(super) struct Known<'r, 'a> {
     pub findings: &'r Entries<'a>,
     pub calls: &'r Entries<'a>,
-    /// Calls whose name an earlier call has: nothing can be said of them.
+    /// Calls whose name an earlier call has: they are not checked.
     pub double_calls: Set,
-    /// Nothing where a part that may hold moments could not be read.
+    /// `None` where a part that may hold moments could not be read.
     pub moments: Option<BTreeSet<String>>,
 }
 
-/// What a finding says of calls, by the call's index, before it is known to be consistent.
+/// What a finding states about calls, by the call's index, before it is known to be consistent.
 #[derive(Default)]
 struct Statements<'a> {
     agrees: BTreeMap<usize, &'a str>,
@@ -27,11 +27,11 @@ struct Statements<'a> {
     effects: BTreeMap<usize, Vec<Effect>>,
     whistled: BTreeMap<usize, AfterWhistle>,
     barred: BTreeMap<usize, Bar>,
-    /// Something is said of a call that there is not, or cannot be read.
+    /// It names an unknown call, or a part of it could not be read.
     unsure: bool,
 }
 
-/// All findings of a question. One that could not be read says nothing about any call.
+/// All findings of a question. One that could not be read states nothing about any call.
 pub(super) fn findings<'a>(lowering: &mut Lowering<'a, '_>, known: &Known<'_, 'a>) -> Vec<Finding> {
     let mut findings = Vec::new();
     for entry in &known.findings.0 {
@@ -218,7 +218,7 @@ fn on_calls(
             Some(stated) => {
                 on.insert(call, stated);
             }
-            // What it says in the place that cannot be read may be about this call.
+            // The part that could not be read may be about this call.
             None if of_calls.unsure => {}
             None => lowering.defect(
                 Defect::new(

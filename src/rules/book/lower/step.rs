@@ -34,16 +34,15 @@ pub(super) struct Steps {
     pub steps: Vec<Step>,
     /// Those that could be read.
     pub read: Set,
-    /// Those of which it is known where every answer leads.
+    /// Those whose answers all lead to known places.
     pub whole: Set,
     /// Whether all could be read, so that every moment of the question is known.
     pub all_read: bool,
 }
 
-/// One answer, and where it leads if that is known.
+/// One answer, and where it leads; `None` if that is not known.
 type Answer = (String, Option<Target>);
 
-/// All steps of a question.
 pub(super) fn steps<'a>(
     lowering: &mut Lowering<'a, '_>,
     entries: &Entries<'a>,
@@ -121,7 +120,7 @@ fn step(
     }
 }
 
-/// Reports a proof or a time that nothing could meet.
+/// Reports a proof or a time that cannot be met.
 fn measurable(lowering: &mut Lowering<'_, '_>, at: Span, common: &Common<'_>) {
     let proof_at = lowering.span(common.proof.text);
     match &common.proof.value {

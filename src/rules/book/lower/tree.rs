@@ -9,7 +9,7 @@ use super::effects::effects;
 use super::{Lowering, finding, report_doubles, step};
 use std::collections::BTreeSet;
 
-/// The tree of one file as far as it could be read, or nothing if its parts cannot be told apart.
+/// The tree of one file as far as it could be read; `None` if it has no structure or too many parts.
 pub(in crate::book) fn tree(lowering: &mut Lowering<'_, '_>, id: &str) -> Option<Draft> {
     let file = lowering.file;
     let raw: RawTree<'_> = lowering.parse(file.text)?;
@@ -65,7 +65,7 @@ pub(in crate::book) fn tree(lowering: &mut Lowering<'_, '_>, id: &str) -> Option
     })
 }
 
-/// What a question says of itself.
+/// The fields of a question besides its calls, steps and findings.
 struct Head {
     title: String,
     cite: String,
@@ -78,7 +78,7 @@ struct Head {
     closed_when: Vec<ClosedWhen>,
 }
 
-/// A part that cannot be read has its own defect, and the book none of it: what stands for it is never seen.
+/// A part that cannot be read is a defect of its own, so the book does not load and no placeholder is ever seen.
 fn head<'a>(lowering: &mut Lowering<'a, '_>, raw: &RawTree<'a>) -> Head {
     let review = lowering.later::<RawReview>(raw.review).map(|review| review.value);
     let (cite, refused) = match review {

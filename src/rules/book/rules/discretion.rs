@@ -18,7 +18,7 @@ struct RawDiscretion<'a> {
     remedies: Entries<'a>,
 }
 
-/// What the book says of it, as far as it could be read.
+/// The referee's own ruling, as far as it could be read.
 pub(super) fn lower<'a>(
     slice: Later<'a>,
     raw: &RawBook<'a>,
@@ -62,7 +62,7 @@ fn bounds(raw: &[Spanned<'_, Bound>], file: InFile<'_>, defects: &mut Vec<Defect
     bounds
 }
 
-/// A name in an effect that the book does not have.
+/// Reports a name in an effect that the book does not have.
 fn unknown(effect: &Effect, raw: &RawBook<'_>, defect: &mut impl FnMut(Kind, String, String)) {
     let mut named = |what: &str, name: &str, known: &Entries<'_>| {
         let known = known.0.iter().map(|entry| entry.key.value.as_str());
@@ -78,7 +78,7 @@ fn unknown(effect: &Effect, raw: &RawBook<'_>, defect: &mut impl FnMut(Kind, Str
     }
 }
 
-/// An effect that the book's own bounds forbid, or that decides nothing.
+/// Reports an effect that the book's own bounds forbid, or that decides nothing.
 fn beyond(effect: &Effect, name: &str, bounds: &[Bound], defect: &mut impl FnMut(Kind, String, String)) {
     match effect {
         Effect::Score { .. } if bounds.contains(&Bound::NoScore) => defect(

@@ -1,4 +1,4 @@
-//! Figures that make no game: everything later may divide by them or count with them.
+//! Impossible figures, found before anything divides by them or counts with them.
 
 use super::super::raw::{Figure, RawField, RawGame};
 use super::super::spanned::Spanned;
@@ -7,7 +7,7 @@ use field::exact::Yards;
 /// A place in the text, and what is wrong there.
 type Wrong<'a> = (&'a str, String);
 
-/// The figures of the field that cannot be.
+/// The impossible figures of the field.
 pub(super) fn of_field<'a>(field: Option<&RawField<'a>>) -> Vec<Wrong<'a>> {
     let Some(field) = field else { return Vec::new() };
     [(&field.length, "length"), (&field.width, "width"), (&field.end_zone, "end_zone")]
@@ -17,7 +17,7 @@ pub(super) fn of_field<'a>(field: Option<&RawField<'a>>) -> Vec<Wrong<'a>> {
         .collect()
 }
 
-/// The figures of the game that cannot be on this field.
+/// The figures of the game that are impossible on this field.
 pub(super) fn of_game<'a>(game: Option<&RawGame<'a>>, field: Option<&RawField<'a>>) -> Vec<Wrong<'a>> {
     let Some(game) = game else { return Vec::new() };
     let mut wrong = Vec::new();
@@ -46,21 +46,17 @@ pub(super) fn of_game<'a>(game: Option<&RawGame<'a>>, field: Option<&RawField<'a
     on_field(&game.to_gain, true, "to_gain");
     on_field(&game.try_spot, false, "try_spot");
     on_field(&game.touchback, false, "touchback");
-    if let Some(spot) = &game.touchback_free_kick {
-        on_field(spot, false, "touchback_free_kick");
-    }
     on_field(&game.free_kick, false, "free_kick");
-    if let Some(spot) = &game.free_kick_out {
-        on_field(spot, false, "free_kick_out");
-    }
-    if let Some(spot) = &game.free_kick_at_least {
-        on_field(spot, false, "free_kick_at_least");
-    }
-    if let Some(spot) = &game.free_kick_after_safety {
-        on_field(spot, false, "free_kick_after_safety");
-    }
-    if let Some(spot) = &game.overtime_spot {
-        on_field(spot, true, "overtime_spot");
+    for (spot, least, name) in [
+        (&game.touchback_free_kick, false, "touchback_free_kick"),
+        (&game.free_kick_out, false, "free_kick_out"),
+        (&game.free_kick_at_least, false, "free_kick_at_least"),
+        (&game.free_kick_after_safety, false, "free_kick_after_safety"),
+        (&game.overtime_spot, true, "overtime_spot"),
+    ] {
+        if let Some(spot) = spot {
+            on_field(spot, least, name);
+        }
     }
     wrong
 }

@@ -1,6 +1,6 @@
 //! From where a penalty is measured, and whose ball it is there.
 //!
-//! The basic spot follows from what the ball did when the foul was: a run has its end (the previous spot, in some
+//! The basic spot follows from what the ball did at the time of the foul: a run has its end (the previous spot, in some
 //! books, if that lies behind the line), a forward pass and a kick the previous spot, a loose ball the end of the
 //! run before it. A kick that the receivers keep has its end, for their own fouls, where the book says so.
 //! Three-and-one: a foul by the team with the ball behind the basic spot goes from the spot of the foul.
@@ -20,38 +20,29 @@ use field::exact::Yards;
 pub struct Basis {
     /// The basic spot, in the offense frame.
     pub basic: Yards,
-    /// Where it is measured from.
     pub from: Yards,
-    /// Whose ball it is there.
     pub ball: Part,
     /// That team begins a new series there; else the down goes on.
     pub series: bool,
-    /// Why there.
     pub why: Why,
 }
 
 /// Why a penalty is measured from where it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Why {
-    /// The previous spot.
     Previous,
-    /// The succeeding spot.
     Succeeding,
-    /// The spot of the foul.
     Spot,
     /// The end of the run, or where the ball was lost.
     EndOfRun,
     /// Where a touchback puts the ball.
     Touchback,
-    /// The goal line.
     GoalLine,
-    /// The end of the kick.
     EndOfKick,
     /// The three-and-one principle: behind the basic spot.
     ThreeAndOne,
-    /// The end of the play.
     EndOfPlay,
-    /// So far beyond the previous spot, by the penalty's own rule.
+    /// Ahead of the previous spot, by the penalty's own rule.
     Beyond,
 }
 
@@ -109,7 +100,7 @@ fn three_and_one(foul: &Foul<'_>, basic: Basis) -> Basis {
     }
 }
 
-/// A foul of the offense on its side of the line, of the kind that goes from the previous spot then.
+/// Whether it is a foul of the offense behind the line that is enforced from the previous spot.
 fn behind_line(ran: &Ran, foul: &Foul<'_>, basic: &Basis) -> bool {
     foul.penalty.previous_behind_line
         && foul.by == Part::Offense
@@ -120,7 +111,7 @@ fn behind_line(ran: &Ran, foul: &Foul<'_>, basic: &Basis) -> bool {
         })
 }
 
-/// A foul of the defense while a forward pass was on its way that was caught, and gained.
+/// Whether the defense fouled during a forward pass that was caught for a gain.
 fn added_to_pass(ran: &Ran, foul: &Foul<'_>, basic: &Basis) -> bool {
     let passed = ran.stages.iter().any(|stage| stage.act == Act::Pass);
     foul.penalty.adds_to_pass
@@ -156,7 +147,7 @@ fn basic(book: &Book, ran: &Ran, foul: &Foul<'_>, previous: Basis) -> Basis {
     end_of_run(book, ran, run, changed)
 }
 
-/// The run that a foul belongs to: the one in which it was, or the last before a loose ball.
+/// The run that a foul belongs to: the one during which it happened, or the last before a loose ball.
 fn related_run(ran: &Ran, during: usize) -> Option<usize> {
     let stages = ran.stages.get(..=during).unwrap_or(&ran.stages);
     let last = stages.len().checked_sub(1)?;
@@ -194,12 +185,10 @@ pub(super) fn post_scrimmage(book: &Book, ran: &Ran, foul: &Foul<'_>) -> Option<
     let kick = ran.kick()?;
     let keeps = book.enforcement.keeps(Principle::PostScrimmageKick);
     let overtime = book.game.is_overtime(ran.at_snap.period);
-    let scrimmage = match ran.at_snap.next {
-        Next::Scrimmage { .. } => true,
-        Next::Try | Next::FreeKick => false,
-    };
+    let scrimmage = matches!(ran.at_snap.next, Next::Scrimmage { .. });
     let good = ran.ending.points.is_some_and(|(points, _)| points == Points::FieldGoal);
-    let theirs = ran.result.offense != ran.at_snap.offense || scored_by(ran, Part::Defense);
+    let theirs = ran.result.offense != ran.at_snap.offense
+        || ran.ending.points.is_some_and(|(_, by)| by == Part::Defense);
     let fits = keeps
         && scrimmage
         && !overtime
@@ -223,10 +212,6 @@ pub(super) fn post_scrimmage(book: &Book, ran: &Ran, foul: &Foul<'_>) -> Option<
         (caught, Why::EndOfKick)
     };
     Some(Basis { basic: end, from: end, ball: Part::Defense, series: true, why })
-}
-
-fn scored_by(ran: &Ran, part: Part) -> bool {
-    ran.ending.points.is_some_and(|(_, by)| by == part)
 }
 
 /// A distance from a team's own goal line, in the offense frame.

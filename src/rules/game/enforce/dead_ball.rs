@@ -1,6 +1,6 @@
 //! Dead-ball fouls and fouls carried over from a score, upon what the live fouls led to.
 //!
-//! In the order in which they were; never offset against live ones.
+//! In the order in which they happened; never offset against live ones.
 
 use super::basic_spot::Why;
 use super::options::Choice;
@@ -15,7 +15,7 @@ use crate::game::ledger::{Cause, Step, record};
 use crate::game::situation::{Next, Situation};
 use field::exact::Yards;
 
-/// What everything comes to, the clock left aside.
+/// The result of all fouls, the clock left aside.
 pub(super) struct Finished {
     pub after: Situation,
     pub walked: Vec<Walked>,
@@ -37,7 +37,7 @@ pub(super) fn places(choice: &Choice, dead: Dead<'_, '_>) -> Vec<Option<Carry>> 
     }
 }
 
-/// The carried and the dead-ball fouls of a play enforced in order.
+/// Enforces the carried and the dead-ball fouls of a play in order.
 pub(super) fn finish(
     book: &Book,
     ran: &Ran,
@@ -83,7 +83,7 @@ pub(super) fn finish(
     finished
 }
 
-/// One penalty from the succeeding spot.
+/// Enforces one penalty from the succeeding spot.
 fn one(
     book: &Book,
     ran: &Ran,
@@ -120,20 +120,10 @@ fn cancelled(book: &Book, dead: Dead<'_, '_>) -> Vec<usize> {
     }
     let conduct = |(_, foul): &&(usize, &Foul<'_>)| foul.penalty.conduct;
     let first = dead.iter().find(conduct).map(|(_, foul)| foul.by);
-    let one: Vec<usize> = dead
-        .iter()
-        .filter(conduct)
-        .filter(|(_, foul)| Some(foul.by) == first)
-        .map(|(number, _)| *number)
-        .collect();
-    let other: Vec<usize> = dead
-        .iter()
-        .filter(conduct)
-        .filter(|(_, foul)| Some(foul.by) != first)
-        .map(|(number, _)| *number)
-        .collect();
+    let (one, other): (Vec<_>, Vec<_>) =
+        dead.iter().filter(conduct).partition(|(_, foul)| Some(foul.by) == first);
     let pairs = one.len().min(other.len());
-    one.into_iter().take(pairs).chain(other.into_iter().take(pairs)).collect()
+    one.iter().take(pairs).chain(other.iter().take(pairs)).map(|(number, _)| *number).collect()
 }
 
 /// Whether what came before began a new series, so that a dead-ball foul comes before its first down.

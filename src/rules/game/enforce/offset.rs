@@ -27,7 +27,7 @@ pub(super) fn choices(book: &Book, ran: &Ran, fouls: &[(usize, &Foul<'_>)]) -> (
         again: true,
     }];
     let Some(last) = clean(book, ran, fouls) else { return (Part::Offense, choices) };
-    // Its own foul is enforced, as the other team likes it best.
+    // Its own foul is enforced in the way that is best for the other team.
     let own: Vec<_> = fouls.iter().copied().filter(|(_, foul)| foul.by == last).collect();
     let other = ran.at_snap.team(last.other());
     let worst = own
@@ -51,7 +51,7 @@ fn clean(book: &Book, ran: &Ran, fouls: &[(usize, &Foul<'_>)]) -> Option<Part> {
     let had_before = ran.stages.iter().rposition(|stage| stage.act == Act::Run && stage.by != last);
     let gained = match (had_before, last) {
         (Some(before), _) => before + 1,
-        // A kick or a pass out of the other team's hands is no run of it.
+        // A kick or a pass by the other team is not a run.
         (None, Part::Defense) => ran.stages.iter().position(|stage| stage.act == Act::Run)?,
         (None, Part::Offense) => return None,
     };

@@ -22,19 +22,16 @@ use std::cmp::Ordering;
 /// One legal choice about the live fouls of a play.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Choice {
-    /// What is chosen.
     pub kind: Kind,
     /// Where it leads, dead-ball fouls and the clock left aside.
     pub after: Situation,
-    /// How its penalties were walked off.
     pub walked: Vec<Walked>,
     /// What becomes of each foul of the play, by its number.
     pub done: Vec<(usize, Done)>,
     /// The points of the play count in it.
     pub scored: bool,
-    /// How the situation came about.
     pub steps: Vec<Step>,
-    /// An accepted live foul, or fouls that cancel each other, follow the end of a period with another play.
+    /// Another play follows the end of the period: a live foul was accepted, or fouls cancelled each other.
     pub again: bool,
 }
 
@@ -59,7 +56,7 @@ pub enum Kind {
     ByRule,
 }
 
-/// The legal choices about live fouls, and the team that chooses.
+/// The team that chooses, the legal choices about live fouls, and the fouls that lack their spot.
 pub(super) fn choices(
     book: &Book,
     ran: &Ran,
@@ -157,7 +154,7 @@ fn repeat(book: &Book, ran: &Ran, fouls: &[(usize, &Foul<'_>)]) -> Choice {
     Choice { after, scored: false, again: true, steps, ..play(ran, Kind::Repeat, fouls) }
 }
 
-/// A foul that was not personal, of the other team, while this one ran the ball to its score.
+/// Whether it is a foul of the other team, not personal, while this one ran the ball to its score.
 fn while_scoring(ran: &Ran, foul: &Foul<'_>, scorer: Part) -> bool {
     let scored = ran.ending.points == Some((Points::Touchdown, scorer));
     let last_lost = ran.stages.iter().rposition(|stage| stage.by != scorer);
@@ -182,7 +179,7 @@ fn score_counts(book: &Book, ran: &Ran, fouls: &[(usize, &Foul<'_>)], chooser: P
 }
 
 /// Fouls after the defense gained the ball on a try or in a series of overtime: declined by rule, with no points for
-/// the team that so fouled; of both teams, they cancel each other, and nothing is played again.
+/// the team that fouled; fouls of both teams cancel each other, and nothing is played again.
 fn after_return(book: &Book, ran: &Ran, fouls: &[(usize, &Foul<'_>)]) -> Option<Choice> {
     let keeps = book.enforcement.keeps(Principle::ReturnFoulsDeclined);
     let late = |foul: &Foul<'_>| ran.changed_by(foul.during);
@@ -219,7 +216,7 @@ fn after_return(book: &Book, ran: &Ran, fouls: &[(usize, &Foul<'_>)]) -> Option<
     })
 }
 
-/// Every way to accept one foul; the others of the same team fall with it.
+/// Every way to accept one foul; the team's other fouls are declined.
 pub(super) fn accepted(
     book: &Book,
     ran: &Ran,
@@ -296,14 +293,8 @@ pub fn compare(book: &Book, team: Team, one: &Situation, other: &Situation) -> O
         2 * lead + coming
     };
     let ball = |situation: &Situation| has_ball(situation, team);
-    // A ball in hand is worth more than one that is kicked off to come.
-    let in_hand = |situation: &Situation| {
-        let own = ball(situation);
-        match situation.next {
-            Next::Scrimmage { .. } | Next::Try => own,
-            Next::FreeKick => !own,
-        }
-    };
+    // A ball in hand is worth more than one that is yet to be kicked off.
+    let in_hand = |situation: &Situation| situation.offense == team;
     let forward = |situation: &Situation| match situation.offense == team {
         true => situation.spot,
         false => book.field.length - situation.spot,
@@ -319,7 +310,7 @@ pub fn compare(book: &Book, team: Team, one: &Situation, other: &Situation) -> O
         .then_with(|| forward(one).cmp(&forward(other)))
 }
 
-/// Who has the ball in the coming play: after a free kick those who receive it.
+/// Whether a team has the ball in the coming play; on a free kick, the receivers have it.
 fn has_ball(situation: &Situation, team: Team) -> bool {
     let offense = situation.offense == team;
     match situation.next {

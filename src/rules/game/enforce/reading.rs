@@ -14,11 +14,9 @@ use field::exact::Yards;
 /// A play that was run, with the situation that it leads to if no foul counts.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Ran {
-    /// The situation at the snap or kick.
     pub at_snap: Situation,
-    /// Its stages; none where nothing was played.
+    /// Empty where nothing was played.
     pub stages: Vec<Stage>,
-    /// How it ended.
     pub ending: Ending,
     /// What killed it; `None` where nothing was played.
     pub dead_by: Option<DeadBy>,
@@ -36,7 +34,7 @@ pub struct Ran {
     pub result: Situation,
 }
 
-/// Who has the ball where at the end, before anybody asks about goal lines.
+/// Who has the ball where at the end, before goal lines are considered.
 struct Held {
     by: Part,
     at: Yards,
@@ -46,7 +44,7 @@ struct Held {
 }
 
 impl Ran {
-    /// Nothing was played: only the situation stands.
+    /// Nothing was played: the situation stays as it is.
     pub fn nothing(at_snap: Situation, clock_ms: i64) -> Ran {
         let ending = Ending {
             clock_ms,
@@ -72,7 +70,7 @@ impl Ran {
         }
     }
 
-    /// The play as its course tells it.
+    /// Reads the course of a play.
     pub fn read(book: &Book, at_snap: Situation, course: &Course, clock_ms: i64) -> Ran {
         let mut stages = course.stages.clone();
         stopped_by_fumble_rule(book, &at_snap, &mut stages);
@@ -162,7 +160,7 @@ impl Ran {
         self.kick().is_some_and(|kick| crossed(&self.at_snap, &self.stages[kick]))
     }
 
-    /// Spots at which the kickers touched the kick before they might.
+    /// Spots at which the kickers touched the kick before they were allowed to.
     pub fn touch_spots(&self) -> impl Iterator<Item = Yards> + '_ {
         self.stages.iter().filter_map(|stage| stage.touch_spot)
     }
@@ -264,7 +262,7 @@ fn recovered_kick(at_snap: &Situation, stages: &[Stage], held: &mut Held) {
     }
 }
 
-/// Puts the ball where it is dead, or counts what a ball dead behind a goal line counts.
+/// Puts the ball where it is dead, or scores a ball that is dead behind a goal line.
 fn settle(book: &Book, stages: &[Stage], held: Held, ending: &mut Ending) {
     let length = book.field.length;
     ending.ball = held.by;

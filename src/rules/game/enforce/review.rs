@@ -3,7 +3,6 @@
 //! A review knows how the play ended, not every stage of it: one stage stands for the play, and a flag without a
 //! choice is accepted, since the official puts the choice to the captain.
 
-use super::options::Kind;
 use super::reading::Ran;
 use super::{Around, Enforced, Otherwise, Pick, Picks, enforce};
 use crate::book::Book;
@@ -18,7 +17,7 @@ use crate::game::situation::{Next, Situation};
 use field::exact::Yards;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// The play that a review leaves, told in one stage.
+/// The play that a review leaves, as one stage.
 pub fn ran(book: &Book, at_snap: Situation, ending: Ending, dead_by: DeadBy) -> Ran {
     let act = match (at_snap.next, ending.special, ending.ball, dead_by) {
         (Next::FreeKick, _, _, _) | (_, Some(Special::Touchback), _, _) => Act::Kick,
@@ -30,7 +29,7 @@ pub fn ran(book: &Book, at_snap: Situation, ending: Ending, dead_by: DeadBy) -> 
     let theirs = ending.ball == Part::Defense;
     let mut stages = vec![stage];
     if theirs && act == Act::Pass {
-        stages.push(self::Stage::plain(Act::Run, Part::Defense, ending.spot, ending.spot));
+        stages.push(Stage::plain(Act::Run, Part::Defense, ending.spot, ending.spot));
     }
     Ran {
         at_snap,
@@ -48,11 +47,8 @@ pub fn ran(book: &Book, at_snap: Situation, ending: Ending, dead_by: DeadBy) -> 
 
 /// A reviewed play with its flags.
 pub struct Ruled {
-    /// The next situation.
     pub after: Situation,
-    /// What became of each flag.
     pub fouls: Vec<Enforced>,
-    /// How the situation came about.
     pub steps: Vec<Step>,
 }
 
@@ -74,8 +70,8 @@ pub fn fouls(
             penalty.from == From::Spot || matches!(penalty.distance_by(flag.by), Distance::ToSpot { .. });
         let (dead, spot) = (flag.dead, flag.spot);
         let declined = choices.get(&flag.name) == Some(&Choice::Decline);
-        // A foul of the offense in its own end zone is a safety in every code, which a question about the foul
-        // alone does not rule; nor does it walk yards from the other one.
+        // A foul of the offense in its own end zone is a safety in every code; a question about the foul alone
+        // does not rule that, nor walk off yards from the other end zone.
         let on_field = |spot: Yards| spot > Yards::ZERO && spot < book.field.length;
         let off_field = flag.by == Part::Offense && spot.is_some_and(|spot| !on_field(spot));
         if !dead && !declined && (needs_spot && spot.is_none() || off_field) {
@@ -98,7 +94,7 @@ pub fn fouls(
     };
     let picks = Picks {
         named: choices.iter().map(|(name, choice)| (name.clone(), pick(choice))).collect(),
-        play: None::<Kind>,
+        play: None,
         carry: Some(super::Carry::Try),
         run_off: Some(false),
         timeout: None,
@@ -111,7 +107,7 @@ pub fn fouls(
         by: ran.at_snap.team(fouls[*number].by),
         done: *done,
     });
-    // The clock of a review is the review's; so are the price and the run-off.
+    // The review itself decides the clock, the price and the run-off.
     let fouls_only = |step: &&Step| match step.cause {
         Cause::Kept
         | Cause::Play

@@ -6,13 +6,13 @@ use crate::book::Book;
 use crate::book::effect::{DeadBy, Part};
 use crate::book::enforcement::Principle;
 use crate::game::clock::{self, Period, Starts, Stops};
-use crate::game::course::{self, Foul, Stoppage};
+use crate::game::course::{Foul, Stoppage};
 use crate::game::ledger::Cause;
 use crate::game::situation::{ClockStart, Next, Situation, Team};
 
 /// What becomes of the period, or of the game.
 pub(super) fn period(book: &Book, ran: &Ran, after: &Situation, again: bool) -> Period {
-    // Between plays with no time left there is one more to come.
+    // With no time left between plays, one more is to come.
     let extended = ran.dead_by.is_none() && ran.at_snap.clock_ms == 0;
     let defense_scored = after.next == Next::Try && after.offense != ran.at_snap.offense;
     let wins = book.enforcement.keeps(Principle::DefenseWinsOvertime) && defense_scored;
@@ -107,7 +107,7 @@ pub(super) fn clock_of(book: &Book, ran: &Ran, around: Around<'_, '_>, ruling: &
     ruling.after.clock_running = ruling.clock_starts == Some(ClockStart::Ready);
 }
 
-/// Late in a half only a foul of the team that is ahead stopped the clock: it gains no time by it.
+/// Whether only a foul of the team that is ahead stopped the clock late in a half: it must not gain time by it.
 fn leaders_foul(book: &Book, ran: &Ran, enforced: &[&Foul<'_>], ruling: &Ruling) -> bool {
     let after = &ruling.after;
     let stops = &book.game.clock_stops;
@@ -153,10 +153,6 @@ fn play_clock(book: &Book, ran: &Ran, stoppages: &[Stoppage], timeout: bool, rul
     if stoppages.is_empty() && !timeout {
         return;
     }
-    let defense = stoppages.iter().any(|stoppage| match stoppage.cause {
-        course::Cause::Injury | course::Cause::Helmet => {
-            ruling.after.offense != ran.at_snap.team(stoppage.by)
-        }
-    });
+    let defense = stoppages.iter().any(|stoppage| ruling.after.offense != ran.at_snap.team(stoppage.by));
     ruling.after.play_clock_s = Some(if defense && !timeout { book.game.play_clock_s } else { short });
 }

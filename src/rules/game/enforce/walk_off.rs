@@ -18,15 +18,10 @@ use field::exact::Yards;
 pub struct Walked {
     /// The foul, by its number among those of the play.
     pub foul: usize,
-    /// The basic spot.
     pub basic: Yards,
-    /// Where it was measured from.
     pub from: Yards,
-    /// How far.
     pub distance: Yards,
-    /// Where the ball came to lie.
     pub to: Yards,
-    /// Why from there.
     pub why: Why,
     /// Half the distance to the goal line was less than what the penalty costs.
     pub half: bool,
@@ -36,9 +31,7 @@ pub struct Walked {
 pub(super) struct Enforced {
     /// The place that it is measured from, with the ball there.
     pub measured: Situation,
-    /// Where it leads.
     pub after: Situation,
-    /// How it was walked off.
     pub walked: Walked,
 }
 
@@ -122,7 +115,7 @@ fn measured(book: &Book, ran: &Ran, basis: &Basis) -> Situation {
     Situation { spot, clock_ms: ran.ending.clock_ms, play_clock_s: None, ..ran.at_snap }
 }
 
-/// Whether so many yards are fewer than what the penalty costs.
+/// Whether this distance is less than what the penalty costs.
 pub(super) fn is_half(penalty: &Penalty, by: Part, distance: Yards) -> bool {
     match penalty.distance_by(by) {
         Distance::Yards(yards) => distance < yards,
@@ -155,7 +148,7 @@ fn to_spot(book: &Book, (from, foul): (Yards, Yards), distance: Distance) -> Yar
     if capped { mark.min(from + at_most) } else { mark }
 }
 
-/// A foul behind the fouler's own goal line that is enforced there.
+/// The safety for a foul behind the fouler's own goal line that is enforced there.
 fn own_end_zone(book: &Book, ran: &Ran, foul: &Foul<'_>, basis: &Basis) -> Option<Situation> {
     let behind = match foul.by {
         Part::Offense => basis.from <= Yards::ZERO,
@@ -169,7 +162,7 @@ fn own_end_zone(book: &Book, ran: &Ran, foul: &Foul<'_>, basis: &Basis) -> Optio
     Some(Ending { points, special: None, ..ran.ending }.result(book, &ran.at_snap))
 }
 
-/// The down after a penalty: by whose ball it is, and by what the penalty says.
+/// The situation after a penalty, with its down: by whose ball it is, and by the penalty's own rule.
 fn downs(book: &Book, ran: &Ran, foul: &Foul<'_>, basis: &Basis, to: Yards) -> Situation {
     let at_snap = &ran.at_snap;
     if basis.series || basis.ball == Part::Defense {
@@ -178,7 +171,7 @@ fn downs(book: &Book, ran: &Ran, foul: &Foul<'_>, basis: &Basis, to: Yards) -> S
     let kept = inside_field(book, to, at_snap.spot);
     let moved = Situation { spot: kept, clock_ms: ran.ending.clock_ms, play_clock_s: None, ..*at_snap };
     match at_snap.next {
-        // Who loses the down of a try has no other.
+        // A try whose down is lost is over.
         Next::Try if foul.by == Part::Offense && foul.penalty.loss_of_down => {
             let ending = Ending { down: Down::Counts, special: None, points: None, ..ran.ending };
             ending.result(book, at_snap)
@@ -208,7 +201,7 @@ pub(super) fn free_kick_spot(book: &Book, spot: Yards) -> Yards {
     book.game.free_kick_at_least.map_or(spot, |least| spot.max(least))
 }
 
-/// A spot on a goal line is no spot for a snap: what no principle covers goes back to where the play began.
+/// A snap cannot be on a goal line: a case that no principle covers goes back to where the play began.
 fn inside_field(book: &Book, spot: Yards, previous: Yards) -> Yards {
     if spot <= Yards::ZERO || spot >= book.field.length { previous } else { spot }
 }
