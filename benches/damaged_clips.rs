@@ -118,7 +118,7 @@ fn try_out(path: &Path, mode: &Mode, tally: &mut Tally) -> Option<String> {
             tally.with_frames += u32::from(came > 0);
             tally.frames += came;
             let why = ended.err().map(|why| why.to_string()).unwrap_or_else(String::new);
-            let (crashed, stalled) = (why.contains("crashed"), why.contains("gave nothing for"));
+            let (crashed, stalled) = (why.contains("crashed"), why.contains("made no progress for"));
             tally.crashes += u32::from(crashed);
             tally.stalls += u32::from(stalled);
             bad = (crashed || stalled).then_some(why);

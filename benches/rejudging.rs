@@ -73,7 +73,7 @@ fn main() {
     let rejudged = batch.end();
     let took = started.elapsed().as_secs_f64();
     println!(
-        "{} records ({} MB) in {took:.2} s: {} the same, {} flip, {} cannot be told; peak memory {}",
+        "{} records ({} MB) in {took:.2} s: {} the same, {} flip, {} cannot be judged; peak memory {}",
         rejudged.records,
         bytes / 1_000_000,
         rejudged.same,

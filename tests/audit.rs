@@ -264,7 +264,7 @@ fn without_records_every_figure_is_null_and_bad_input_is_refused() {
         (vec!["audit".as_ref()], "required"),
         (vec!["audit".as_ref(), missing.as_os_str()], "cannot read"),
         (vec!["audit".as_ref(), bad.as_os_str()], "bad.csv:1: not JSON"),
-        (vec!["audit".as_ref(), "--durations".as_ref(), bad.as_os_str()], "line 2: `-1` is no duration"),
+        (vec!["audit".as_ref(), "--durations".as_ref(), bad.as_os_str()], "line 2: `-1` is not a duration"),
     ];
     for (arguments, part) in cases {
         let ran = data.run(&arguments);

@@ -208,7 +208,7 @@ fn list_key(one: &mut Value, key: &Key, alone: bool) {
     one["keys"][key.id().as_str()] = json!(key.public().to_string());
 }
 
-// PROPERTY: a certificate by another key is told from the desk's
+// PROPERTY: a certificate signed by another key is recognized
 #[test]
 fn a_certificate_is_as_good_as_its_key_and_the_checker_names_it_or_is_told_it() {
     let of_desk = |number: u8| {

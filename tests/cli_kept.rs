@@ -45,7 +45,7 @@ fn verify_says_what_the_head_beside_the_log_is_worth() {
     assert!(told["kept_head_fault"].is_string(), "{told}");
 }
 
-// PROPERTY: an older backup is gone on with by a signed act that says why
+// PROPERTY: work on an older backup resumes only with a signed act that gives the reason
 #[test]
 fn an_older_backup_is_gone_on_with_by_an_act_that_says_why() {
     let (data, backup) = backed_up();

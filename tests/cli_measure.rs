@@ -64,13 +64,13 @@ fn what_cannot_be_measured_is_refused_with_the_place_and_what_to_do() {
         (
             "/landmarks/3/field",
             json!([20, 0]),
-            "landmarks 2 and 4 are one place of the field: keep one of them",
+            "landmarks 2 and 4 are at the same place on the field: remove one",
         ),
-        ("/landmarks/3/field", json!([40, 0]), "lie on one line of the field"),
+        ("/landmarks/3/field", json!([40, 0]), "lie on one line on the field"),
         ("/landmarks", json!([]), "0 landmarks: at least 4 are needed"),
         ("/landmark_sigma_px", json!(-1), "the noise of landmarks is a number of pixels, zero or more"),
         ("/point_sigma_px", json!(-1), "the point `left toe`: a click is two finite numbers"),
-        ("/points/0/image", json!([640, -900]), "the point `left toe`: it lies at or above the horizon"),
+        ("/points/0/image", json!([640, -900]), "the point `left toe`: the click is at or above the horizon"),
         (
             "/points/0/on_ground",
             json!(false),
@@ -79,12 +79,12 @@ fn what_cannot_be_measured_is_refused_with_the_place_and_what_to_do() {
         (
             "/lines/0/past",
             json!([10.05, 5]),
-            "the line `alignment line`: the point that counts as past it lies on",
+            "the line `alignment line`: the point that marks the far side lies on the line",
         ),
         (
             "/lines/0/through/1",
             json!([10.05, 0]),
-            "the line `alignment line`: it goes through one point only",
+            "the line `alignment line`: the line needs two different points",
         ),
         ("/standard", json!(1.5), "`standard` is a probability above 0.5 and at most 1"),
         (

@@ -78,7 +78,7 @@ fn a_contradiction_is_an_answer_and_has_no_figures() {
 #[test]
 fn what_cannot_be_is_refused_with_its_place() {
     for (path, value, says) in [
-        ("/first/frame", json!(0), "first: frame 0 is no mark: no frame before it shows"),
+        ("/first/frame", json!(0), "first: frame 0 cannot be a mark: there is no frame before it"),
         ("/first/clip", json!("ends"), "first: there is no clip `ends`"),
         ("/first/frame", json!(null), "first: a mark has either `frame`, or both `at_s` and `since_s`"),
         ("/then", json!([]), "then: each event needs at least one mark"),

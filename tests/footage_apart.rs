@@ -78,7 +78,7 @@ const SPOILS: [(&str, &str, &str); 4] = [
     (
         "it hangs",
         "dd bs=1 count=2000 2>/dev/null | \"$0\" decode-apart; exec sleep 1000",
-        "the built-in decoder gave nothing for 0.4 s at the picture at ",
+        "the built-in decoder made no progress for 0.4 s at the picture at ",
     ),
 ];
 

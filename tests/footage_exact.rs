@@ -221,7 +221,7 @@ fn what_only_ffmpeg_can_decode_is_refused_in_words_without_it() {
         ("ten-bit.mp4", "it has 10 bits a sample"),
         ("four-four-four.mp4", "its colours are not 4:2:0"),
         ("hevc.mp4", "its coding is hvc1"),
-        ("b-in.ts", "it is no MP4 or QuickTime file"),
+        ("b-in.ts", "not an MP4 or QuickTime file"),
         ("truncated-no-index.mp4", "its index is missing: the recording was cut off before it was closed"),
     ] {
         let refused = Clip::open(&clips::stored(name).path, None).expect_err(name);

@@ -101,7 +101,7 @@ fn a_second_look_is_kept_beside_the_first_and_counts_in_agreement_alone() {
     assert_eq!((status, told.contains("1 question would be entered")), (0, true), "{told}");
     assert_eq!(booth.exported(), before);
     let (status, told) = booth.enter("booth 11", &[]);
-    assert_eq!((status, told.contains("reversed")), (0, false), "he stays blind: {told}");
+    assert_eq!((status, told.contains("reversed")), (0, false), "the official stays blind: {told}");
 
     let after = booth.exported();
     let (first, again) = (&before[0], &after[1]);
@@ -132,14 +132,14 @@ fn a_second_look_is_kept_beside_the_first_and_counts_in_agreement_alone() {
     assert_eq!(booth.exported().len(), 2);
 }
 
-// PROPERTY: nobody looks at his own ruling, nor twice
+// PROPERTY: an official never re-reviews their own ruling, nor one ruling twice
 #[test]
 fn nobody_looks_at_his_own_ruling_nor_twice() {
     let booth = Booth::new();
     assert_eq!(booth.draw(&[]).0, 0);
     booth.answer(&[("inside", "yes"), ("control", "no")]);
     let (status, told) = booth.enter("Booth 7", &[]);
-    assert_eq!((status, told.contains("number 1 is a ruling of booth-07 himself")), (1, true), "{told}");
+    assert_eq!((status, told.contains("number 1 was ruled by booth-07")), (1, true), "{told}");
     assert_eq!(booth.enter("booth 11", &[]).0, 0);
     let (status, told) = booth.enter("booth-11", &[]);
     assert_eq!((status, told.contains("booth 11 has looked at number 1 again before")), (1, true), "{told}");
@@ -165,7 +165,7 @@ fn every_wrong_field_is_named_with_its_place_and_nothing_is_entered() {
     }
     // Not answered to an end, or not at all: an answer of the program, and no fault of the file.
     for (answers, part) in [
-        (&[("inside", "yes")][..], "the answers to number 1 settle nothing yet"),
+        (&[("inside", "yes")][..], "the answers to number 1 do not settle it yet"),
         (&[], "no question of the sheet is answered"),
     ] {
         booth.answer(answers);

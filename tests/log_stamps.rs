@@ -62,7 +62,7 @@ fn held(data: &Data, at: &Stamp) -> Result<(), String> {
     Ok(())
 }
 
-// PROPERTY: whatever a clock says is refused or can be told
+// PROPERTY: any clock reading is either refused or can be shown
 #[test]
 fn whatever_a_clock_says_is_refused_with_its_reason_or_can_be_told() {
     for utc_ms in WALL {

@@ -160,7 +160,7 @@ fn page_and_report_show_the_line_with_its_band_and_the_figures() {
     let source = report::Source::of(&sample, &editions, &found, &BTreeMap::new(), &logs);
     let report = report::page(&found, &source.expect("read"));
     for page in [page, report] {
-        assert_eq!(page.matches("<polygon").count(), 4, "for each man the band, and where his toe is");
+        assert_eq!(page.matches("<polygon").count(), 4, "for each player the band and the toe's place");
         assert_eq!(page.matches("<use href=\"#point-").count(), 2, "close to the point");
         for words in
             ["in past the alignment line, ±", "in short of the alignment line, ±", "with its 95 % band"]

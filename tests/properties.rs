@@ -13,9 +13,9 @@ const MARK: &str = "// PROPERTY: ";
 
 const HEAD: &str = "# Properties
 
-What holds of tellframe, and the tests that hold it. The page is written from the lines `// PROPERTY:` above the tests
-(`tests/properties.rs`), and a test fails where it is not up to date. Random cases come from a fixed seed
-(`tests/support/lib.rs`), so a test says the same today and tomorrow.
+Properties of tellframe, and the tests that check them. The page is generated from the lines `// PROPERTY:` above the tests
+(`tests/properties.rs`), and a test fails if it is out of date. Random cases come from a fixed seed
+(`tests/support/lib.rs`), so a test gives the same result every day.
 ";
 
 /// Where a file belongs: its crate, or the program where it lies under `tests`, `src/cli` or `src/main.rs`.

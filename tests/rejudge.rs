@@ -96,7 +96,7 @@ fn a_standard_that_the_measurement_no_longer_meets_leaves_the_call() {
 fn what_is_meaningless_cannot_be_told_and_the_reason_is_given() {
     let old = edition(&[]);
     let renamed = edition(&[("inside-line.ron", "\"facing\"", "\"faces a man\"")]);
-    let gone = "`faces a man` is asked now, and nobody answered it";
+    let gone = "`faces a man` is a new question that was not answered";
     let other_point = edition(&[("inside-line.ron", "toes of the foot farther out", "heel")]);
     let without = |field: &str| {
         let mut record = record(&old);
@@ -122,7 +122,7 @@ fn what_is_meaningless_cannot_be_told_and_the_reason_is_given() {
         (&old, with("answers", json!({"toes": "no", "facing": "perhaps"})), "cannot tell: `facing` has no answer `perhaps` any more".to_owned()),
         (&old, without("situation"), "cannot tell: `toes`: the record does not hold the situation that the line hangs on".to_owned()),
         (&old, with("cut_short", json!(true)), "cannot tell: it ended without a ruling".to_owned()),
-        (&old, with("outcome", json!("upheld")), "cannot tell: `upheld` is no outcome of either edition".to_owned()),
+        (&old, with("outcome", json!("upheld")), "cannot tell: `upheld` is not an outcome of either edition".to_owned()),
     ] {
         assert_eq!(text(judged(new, Some(&old), &record)), wanted);
     }
@@ -135,7 +135,7 @@ fn a_doubt_is_told_from_a_question_that_nobody_asked() {
     let mut record = record(&book);
     record["answers"] = json!({"toes": "no"});
     record["outcome"] = json!("stands");
-    let asked = "cannot tell: `facing` is asked now, and nobody answered it";
+    let asked = "cannot tell: `facing` is a new question that was not answered";
     assert_eq!(text(judged(&book, None, &record)), asked);
     record["possible"] = json!(["foul"]);
     assert_eq!(text(judged(&book, None, &record)), asked);
@@ -249,7 +249,7 @@ fn a_record_that_comes_again_in_a_file_counts_once_in_an_audit_and_when_judged_a
     assert_eq!((&audited["rulings"], &audited["repeated"]), (&json!(1), &json!(2)));
     for command in [vec!["rejudge", &file, "--book", "saltmarsh"], vec!["audit", &file]] {
         let told = data.run(&command).out;
-        assert!(told.contains("2 records came again and were left out\n"), "{told}");
+        assert!(told.contains("2 duplicate records were left out\n"), "{told}");
     }
 }
 
@@ -310,7 +310,7 @@ fn the_command_counts_every_record_and_refuses_what_is_none() {
     let found = ran.json();
     assert_eq!((&found["records"], &found["same"], &found["flips"]), (&json!(2), &json!(1), &json!([])));
     assert_eq!(found["cannot_tell"], json!([{"id": "r-2", "because": ["it ended without a ruling"]}]));
-    assert!(data.run(&arguments).out.contains("2 records: 1 the same, 0 flip, 1 cannot be told"));
+    assert!(data.run(&arguments).out.contains("2 records: 1 the same, 0 flip, 1 cannot be judged"));
     std::fs::write(&file, format!("{}\n{{\"id\": 3}}\n", record(&book))).expect("written");
     let ran = data.run(&arguments);
     assert_eq!((ran.status, ran.out.as_str()), (2, ""));

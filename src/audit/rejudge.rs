@@ -67,7 +67,7 @@ pub fn judge(new: &Book, old: Option<&Book>, facts: &Facts) -> Judged {
         return untold(vec!["it ended without a ruling".to_owned()]);
     }
     let Some(was) = named(old, new, &facts.outcome) else {
-        return untold(vec![format!("`{}` is no outcome of either edition", facts.outcome)]);
+        return untold(vec![format!("`{}` is not an outcome of either edition", facts.outcome)]);
     };
     let editions = Editions { new, old };
     let now = match read(editions, facts) {
@@ -113,7 +113,7 @@ fn read<'b>(editions: Editions<'b>, facts: &Facts) -> Result<Read<'b>, String> {
     let why = |step: usize| match &derived[step] {
         Some(Derived::Lost(because)) => because.clone(),
         Some(Derived::Kept(_) | Derived::Measured { .. }) | None => {
-            format!("`{}` is asked now, and nobody answered it", tree.steps[step].name)
+            format!("`{}` is a new question that was not answered", tree.steps[step].name)
         }
     };
     let lost = lost.map(why).collect();

@@ -108,7 +108,7 @@ impl Pool {
     fn one(&self, drawn: &Drawn, again: &AgainJson) -> Result<Given, Vec<Error>> {
         let number = again.number;
         let not = |what: String| {
-            vec![Error::Sheet { number, message: format!("the sheet was not drawn so: {what}") }]
+            vec![Error::Sheet { number, message: format!("the sheet does not match its draw: {what}") }]
         };
         let record = drawn.record(number).and_then(|id| self.records.get(id));
         let record = record.ok_or_else(|| not(format!("it has {} numbers", drawn.records.len())))?;

@@ -74,7 +74,7 @@ impl Probe {
         let at_s = clip.base.seconds(picture.pts);
         let timecode = clip.timecode_of(frame).map_or_else(String::new, |code| format!(", {code}"));
         let exact =
-            if shown.exact { "exact" } else { "NOT EXACT: like the picture of the clip, and no evidence" };
+            if shown.exact { "exact" } else { "NOT EXACT: resembles the picture of the clip; not evidence" };
         let hash = shown.sha256.map_or_else(String::new, |hash| format!("\n{hash}"));
         let (pts, format) = (shown.pts, shown.pixel_format);
         super::print(&format!("frame {frame} at {at_s:.4} s (pts {pts}{timecode}), {format}, {exact}{hash}"))

@@ -67,7 +67,7 @@ fn text(rejudged: &Rejudged, new: &Book) -> String {
         cannot_tell.len()
     );
     if *repeated > 0 {
-        let _ = writeln!(text, "{repeated} repeated records were left out");
+        let _ = writeln!(text, "{repeated} duplicate records were left out");
     }
     for flip in flips.iter().take(MOST_SHOWN) {
         let _ = writeln!(text, "flips        {}: {}, was {}", flip.id, flip.now, flip.was);

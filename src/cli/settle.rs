@@ -41,7 +41,11 @@ impl Settle {
         if found.settled.outcome {
             println!(
                 "{}",
-                if found.proven { "proven" } else { "settled by doubt: a clearer picture could change it" }
+                if found.proven {
+                    "proven"
+                } else {
+                    "stands for lack of proof: a clearer angle could change it"
+                }
             );
         }
         if let Some(next) = &found.next {

@@ -54,9 +54,9 @@ pub(crate) fn page<'a, M: 'a>(
         label::call(format!("Keys: {}", title.as_ref()), palette.ink),
         column![
             row![
-                label::small("Any key puts this page away. No key destroys anything.", palette.muted),
+                label::small("Any key closes this page and does nothing else.", palette.muted),
                 label::small(
-                    "What costs, ends or grades is shown before its key does it. A line that is being typed owns every key.",
+                    "What costs, ends or grades is shown before its key does it. While you type, keys go to the text line.",
                     palette.muted
                 )
             ]

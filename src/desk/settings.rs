@@ -52,7 +52,7 @@ impl Settings {
     pub(crate) fn keep(self, folder: &Path) {
         let text = match ron::to_string(&self) {
             Ok(text) => text,
-            Err(error) => return tracing::warn!("the settings cannot be spelt: {error}"),
+            Err(error) => return tracing::warn!("the settings cannot be serialized: {error}"),
         };
         if let Err(error) = make_folder(folder) {
             return tracing::warn!("the settings cannot be kept: {error}");

@@ -300,7 +300,7 @@ impl Week {
             Act::Grade(given) => return self.choose_grade(given),
             Act::Sign => match chosen {
                 Some(given) => return self.grade(given),
-                None => self.told = Some("nothing is chosen to be signed".to_owned()),
+                None => self.told = Some("choose a grade first".to_owned()),
             },
             Act::TakeBack => return self.take_back(),
             Act::Type(what) => return self.begin(what),

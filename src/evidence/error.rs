@@ -21,38 +21,36 @@ pub enum Error {
     LandmarkNotFinite(usize),
     #[error("the noise of landmarks is a number of pixels, zero or more")]
     LandmarkSigma,
-    #[error("a noise for each landmark is a number of pixels above zero for every one of the {0}")]
+    #[error("give a noise above zero, in pixels, for each of the {0} landmarks")]
     EachLandmarkSigma(usize),
-    #[error("landmarks {0} and {1} are one place {2}: keep one of them")]
+    #[error("landmarks {0} and {1} are at the same place {2}: remove one")]
     SameLandmark(usize, usize, Where),
-    #[error("all landmarks, or all but one, lie on one line {0}: click some that lie off it, on both sides")]
+    #[error("all landmarks, or all but one, lie on one line {0}: click more on both sides of it")]
     LandmarksOnALine(Where),
-    #[error("landmark {0} stands where this lens shows nothing: check the lens")]
+    #[error("landmark {0} is outside what the lens can show")]
     LandmarkOutsideLens(usize),
-    #[error(
-        "no camera sees the landmarks so, all in front of it: check which place of the field each one is"
-    )]
+    #[error("no camera position fits these landmarks: check which place each one is")]
     NoGroundView,
     #[error(
         "{given} landmarks, {on_ground} of them on the ground: it takes four on the ground, or six in all that are \
          not all on one plane"
     )]
     TooFewForPose { given: usize, on_ground: usize },
-    #[error("this view does not tell the focal length: give it, or click landmarks above the ground too")]
+    #[error(
+        "the focal length cannot be found from this view: enter it, or also click landmarks above the ground"
+    )]
     NoFocal,
-    #[error("no camera above the ground sees the landmarks so: check which place each one is")]
+    #[error("no camera position fits these landmarks: check which place each one is")]
     NoCameraView,
-    #[error("it has a coordinate that is not a finite number")]
+    #[error("the line has a coordinate that is not a finite number")]
     LineNotFinite,
-    #[error("it goes through one point only: give two")]
+    #[error("the line needs two different points")]
     LineThroughOnePoint,
-    #[error("the point that counts as past it lies on the line itself")]
+    #[error("the point that marks the far side lies on the line")]
     LineWithoutSide,
     #[error("a click is two finite numbers, and its noise a number of pixels, zero or more")]
     ClickNotFinite,
-    #[error(
-        "it lies at or above the horizon of the ground, or outside the lens: no place of the field stands there"
-    )]
+    #[error("the click is at or above the horizon, or outside the lens: it shows no place on the field")]
     Horizon,
     #[error("nothing was clicked")]
     NothingClicked,
@@ -64,11 +62,11 @@ pub enum Error {
     Inconsistent(usize),
     #[error("a point in the air takes two calibrated cameras that see it at one moment")]
     OneCamera,
-    #[error("more cameras than a hall has: at most {MOST_CAMERAS}")]
+    #[error("too many cameras: at most {MOST_CAMERAS}")]
     TooManyCameras,
     #[error("click {0} is not two finite numbers with a noise of more than zero pixels")]
     NoClick(usize),
-    #[error("click {0} stands where its lens shows nothing")]
+    #[error("click {0} is outside what the lens can show")]
     ClickOutsideLens(usize),
     #[error(
         "the cameras look along the same line, so they do not tell how far away it is: take another pair"
@@ -76,9 +74,9 @@ pub enum Error {
     RaysAlongOneLine,
     #[error("the rays meet behind a camera: the clicks do not show one point at one moment")]
     RaysBehind,
-    #[error("frame 0 is no mark: no frame before it shows that the event had not happened yet")]
+    #[error("frame 0 cannot be a mark: there is no frame before it without the event")]
     FrameZero,
-    #[error("the clip has no constant rate, so a frame number says no time: give `at_s` and `since_s`")]
+    #[error("the clip has no constant rate: give `at_s` and `since_s` instead of a frame number")]
     NoRate,
     #[error("`since_s` must be before `at_s`: it is the last instant that does not show the event")]
     NotBefore,
@@ -89,13 +87,13 @@ pub enum Error {
     ClipFigure(&'static str, &'static str),
     #[error("each event needs at least one mark")]
     NoMark,
-    #[error("a mark is on a clip that is not there")]
+    #[error("a mark refers to a clip that does not exist")]
     NoClip,
     #[error("a clip needs at least one tie: a moment that it and another clip show, or a timecode")]
     NoTie,
-    #[error("tie {0} says no time: each of its two intervals begins before it ends")]
+    #[error("tie {0}: each interval must begin before it ends")]
     TieWithoutTime(usize),
-    #[error("what is known of the drift must be a standard error in ppm, more than 0 and at most 100000")]
+    #[error("the drift's standard error must be above 0 and at most 100000 ppm")]
     NoDriftPrior,
     /// ST 12-1 drops counts at 30000/1001 and 60000/1001 only.
     #[error("drop-frame timecode counts 30 or 60 frames a second, not {0}")]
@@ -120,7 +118,7 @@ impl std::fmt::Display for Where {
     fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         out.write_str(match self {
             Where::Picture => "in the picture",
-            Where::Field => "of the field",
+            Where::Field => "on the field",
         })
     }
 }

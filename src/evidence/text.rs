@@ -43,7 +43,7 @@ pub fn percent(probability: f64) -> String {
 /// Which of two named moments came first, and by how much: `control 12 ms before the foot`.
 pub fn gap(first: &str, then: &str, gap_s: f64) -> String {
     match gap_s {
-        gap if gap.abs() < 5e-5 => format!("{first} together with {then}"),
+        gap if gap.abs() < 5e-5 => format!("{first} at the same time as {then}"),
         gap if gap > 0.0 => format!("{first} {} before {then}", in_time(gap)),
         gap => format!("{first} {} after {then}", in_time(-gap)),
     }
@@ -113,7 +113,7 @@ mod tests {
         }
         assert_eq!(gap("control", "the foot", 0.012), "control 12 ms before the foot");
         assert_eq!(gap("control", "the foot", -0.5), "control 500 ms after the foot");
-        assert_eq!(gap("control", "the foot", 0.0), "control together with the foot");
+        assert_eq!(gap("control", "the foot", 0.0), "control at the same time as the foot");
     }
 
     #[test]

@@ -35,13 +35,13 @@ pub enum Error {
     #[error("FFmpeg cannot be run: {0}")]
     Ffmpeg(#[source] io::Error),
     /// A pixel format of FFmpeg that is not in the table.
-    #[error("pictures are laid out as {0}, which is not read here")]
+    #[error("pixel format {0} is not supported")]
     UnknownFormat(String),
     /// At this PTS.
     #[error("the picture changes its size or layout at {0}")]
     FormatChanges(i64),
     /// Width and height.
-    #[error("a picture of {0}x{1} pixels is larger than is decoded here")]
+    #[error("a picture of {0}x{1} pixels is too large to decode")]
     TooLarge(u32, u32),
     /// PTS of the picture.
     #[error("the picture at {0} is damaged")]
@@ -50,10 +50,10 @@ pub enum Error {
     NoDecoder,
     #[error("the built-in decoder crashed at the picture at {pts}{}", after_colon(message))]
     Crashed { pts: i64, message: Option<String> },
-    #[error("the built-in decoder gave nothing for {} s at the picture at {pts}, and was ended", *waited_ms as f64 / 1000.0)]
+    #[error("the built-in decoder made no progress for {} s at the picture at {pts} and was stopped", *waited_ms as f64 / 1000.0)]
     Stalled { pts: i64, waited_ms: u64 },
     /// It can be hashed and not shown.
-    #[error("pictures laid out as {0} are not shown here")]
+    #[error("pixel format {0} cannot be shown")]
     Format(PixelFormat),
     /// Width and height.
     #[error("a part of {0}x{1} pixels does not lie in the picture")]
@@ -85,7 +85,7 @@ pub enum Change {
 /// Why the index of a file cannot be used.
 #[derive(Debug, thiserror::Error)]
 pub enum IndexError {
-    #[error("it is no MP4 or QuickTime file")]
+    #[error("not an MP4 or QuickTime file")]
     Other,
     #[error("its index is missing: the recording was cut off before it was closed")]
     Missing,

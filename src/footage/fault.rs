@@ -126,7 +126,7 @@ impl fmt::Display for Fault {
             Fault::Truncated { missing: None } => write!(out, "truncated: the file ends in the middle"),
             Fault::MissingKey { lost } => write!(
                 out,
-                "missing key frame: the clip begins in the middle of a group, {} lost at its start",
+                "missing key frame: the clip begins in the middle of a GOP, {} lost at its start",
                 pictures(*lost as u64) + if *lost == 1 { " is" } else { " are" }
             ),
             Fault::VariableRate { between_ms: (low, high) } => {

@@ -52,7 +52,7 @@ enum Why {
     NoName,
     #[error("there is no folder {folder}", folder = folder.display())]
     NoFolder { folder: PathBuf },
-    #[error("it is there already")]
+    #[error("the file already exists")]
     Exists,
     #[error("it is {0}, not a file")]
     NotAFile(&'static str),
@@ -339,7 +339,7 @@ mod tests {
         let path = folder.path().join("out");
         let refused = Output::new(&path, Existing::Keep)
             .write(|_| fs::write(&path, "theirs").map_err(|error| error.to_string()));
-        assert!(refused.expect_err("it is there").to_string().ends_with("it is there already"));
+        assert!(refused.expect_err("it is there").to_string().ends_with("the file already exists"));
         assert_eq!(
             (names(folder.path()), fs::read(&path).expect("there")),
             (vec!["out".to_owned()], b"theirs".to_vec())

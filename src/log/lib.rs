@@ -41,10 +41,7 @@ pub enum Error {
     Exists(PathBuf),
     #[error("the log {path} is in use by another desk ({process})", path = path.display(),
         process = process.map_or("its process is not known".to_owned(), |id| format!("process {id}")))]
-    InUse {
-        path: PathBuf,
-        process: Option<u32>,
-    },
+    InUse { path: PathBuf, process: Option<u32> },
     #[error("another program holds the log {path}", path = .0.display())]
     Busy(PathBuf),
     #[error("the log {path} cannot be written: its folder or file is read-only", path = .0.display())]
@@ -52,87 +49,47 @@ pub enum Error {
     #[error("the disk is full: nothing was added to the log {path}", path = .0.display())]
     Full(PathBuf),
     #[error("the log {path} is damaged: {detail}", path = path.display())]
-    Damaged {
-        path: PathBuf,
-        detail: String,
-    },
+    Damaged { path: PathBuf, detail: String },
     #[error("the log {path} is broken: {broken}", path = path.display())]
-    Broken {
-        path: PathBuf,
-        broken: broken::Broken,
-    },
+    Broken { path: PathBuf, broken: broken::Broken },
     /// There is no log where a head of one lies.
     #[error("there was a log at {path} with {entries} entries, and it is gone: only its head is there",
         path = path.display())]
-    Gone {
-        path: PathBuf,
-        entries: u64,
-    },
+    Gone { path: PathBuf, entries: u64 },
     #[error("no head beside the log {path} contradicts it: there is no loss to accept", path = .0.display())]
     NoLoss(PathBuf),
     /// A loss was accepted, and the old head could not be replaced.
     #[error("the head beside the log {path} could not be replaced: {detail}", path = path.display())]
-    HeadUnwritten {
-        path: PathBuf,
-        detail: String,
-    },
+    HeadUnwritten { path: PathBuf, detail: String },
     #[error("{path} is a database, but not a log of tellframe", path = .0.display())]
     NotALog(PathBuf),
     #[error("the log {path} has tables of version {found}; this tellframe knows up to {known}", path = path.display())]
-    NewerTables {
-        path: PathBuf,
-        found: i64,
-        known: i64,
-    },
+    NewerTables { path: PathBuf, found: i64, known: i64 },
     /// Tables, triggers or views that no tellframe made: acts could go nowhere.
     #[error("the log {path} has tables that no tellframe wrote: {fault}", path = path.display())]
-    Tables {
-        path: PathBuf,
-        fault: tables::TablesError,
-    },
+    Tables { path: PathBuf, fault: tables::TablesError },
     /// Acts are in a file that cannot be read to its end, and SQLite would drop them without a word.
     #[error("the write-ahead file of the log {path} is damaged: {fault}; acts that were acknowledged may be lost",
         path = path.display())]
-    WriteAhead {
-        path: PathBuf,
-        fault: wal::WalError,
-    },
+    WriteAhead { path: PathBuf, fault: wal::WalError },
     /// What lies in the place of a file of the log is not one of its own.
     #[error("cannot use {path}: {what}", path = path.display())]
-    Foreign {
-        path: PathBuf,
-        what: files::Foreign,
-    },
+    Foreign { path: PathBuf, what: files::Foreign },
     /// The log that is open is not the one that lies there any more.
     #[error("the log {path} {how}: the act is not acknowledged", path = path.display())]
-    Displaced {
-        path: PathBuf,
-        how: identity::Displaced,
-    },
+    Displaced { path: PathBuf, how: identity::Displaced },
     /// The database answered that all is well, and a row did not come to be.
     #[error("the log {path} did not take the act: the table `{table}` is as before", path = path.display())]
-    NotTaken {
-        path: PathBuf,
-        table: &'static str,
-    },
+    NotTaken { path: PathBuf, table: &'static str },
     /// An entry of a newer tellframe, where its meaning was asked for.
     #[error("entry {seq} is of form {form}; this tellframe reads up to form {known}", known = entry::FORM)]
-    NewerEntry {
-        seq: u64,
-        form: u64,
-    },
+    NewerEntry { seq: u64, form: u64 },
     /// Somebody appended since the caller last looked.
     #[error("another desk wrote in between: the log's head is {found}, not {expected}")]
-    HeadMoved {
-        expected: Hash,
-        found: Hash,
-    },
+    HeadMoved { expected: Hash, found: Hash },
     /// The log does not know the key that should sign.
     #[error("the log {path} does not know the key {key}", path = path.display())]
-    KeyUnknown {
-        path: PathBuf,
-        key: KeyId,
-    },
+    KeyUnknown { path: PathBuf, key: KeyId },
     /// Beside the chain there is already one, or none, of this name.
     #[error("{0}")]
     Beside(BesideFault),
@@ -152,15 +109,9 @@ pub enum Error {
     #[error(transparent)]
     Key(#[from] sign::KeyError),
     #[error("cannot use {path}", path = path.display())]
-    File {
-        path: PathBuf,
-        source: io::Error,
-    },
+    File { path: PathBuf, source: io::Error },
     #[error("the database of the log {path} failed", path = path.display())]
-    Database {
-        path: PathBuf,
-        source: rusqlite::Error,
-    },
+    Database { path: PathBuf, source: rusqlite::Error },
     #[error("the system names no data folder for this user")]
     NoHome,
 }

@@ -66,7 +66,10 @@ pub(super) fn answer(
 ) -> Result<Answered, Refusal> {
     let step = step(book, review, answered.question, &answered.step)?;
     if answered.options.is_empty() {
-        return no(format!("the answer to `{}` is empty", step.name), "say `unclear` with all options");
+        return no(
+            format!("the answer to `{}` is empty", step.name),
+            "answer with all options for `unclear`",
+        );
     }
     if let Some(wrong) = answered.options.iter().find(|name| step.option(name).is_none()) {
         return unknown("answer", wrong, step.options.iter().map(|choice| choice.name.as_str()));
@@ -113,10 +116,7 @@ fn counted(book: &Book, step: &Step, measured: Measurement) -> Result<Measuremen
     if !fits || measured.of.as_ref().is_some_and(|of| !of.is_possible()) {
         return no(
             format!("what was measured is not what `{name}` asks for"),
-            format!(
-                "measure its {}, between the moments and against the line that it names",
-                step.proof.kind()
-            ),
+            format!("measure its {}, with the moments and the line that the step names", step.proof.kind()),
         );
     }
     let verdict = measured.verdict.under(book.replay.standard.established);
@@ -229,7 +229,7 @@ fn against(verdict: Verdict, step: &Step, set: Set) -> Option<String> {
         }
         Verdict::Inconclusive { .. } | Verdict::Contradiction if unclear => None,
         Verdict::Inconclusive { probability } => {
-            Some(format!("the measurement does not tell ({probability:.3})"))
+            Some(format!("the measurement is inconclusive ({probability:.3})"))
         }
         Verdict::Contradiction => Some("the marks contradict each other".to_owned()),
         Verdict::Established { .. } | Verdict::Refuted { .. } => None,

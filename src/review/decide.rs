@@ -194,7 +194,10 @@ fn side(part: Part) -> &'static str {
 fn ask(book: &Book, review: &Review, asked: Asked) -> Result<Vec<Event>, Refusal> {
     let (called, situation) = called(review)?;
     if asked.entry == Entry::FoundOnTheWay && review.questions.is_empty() {
-        return no("nothing is under review on whose way it could be found", "ask what was challenged first");
+        return no(
+            "no question is under review yet, so nothing can be found during it",
+            "ask the challenged question first",
+        );
     }
     if review.questions.iter().any(|other| other.tree == asked.tree) {
         return no(format!("`{}` is asked already", asked.tree), "answer its steps");

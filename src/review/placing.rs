@@ -81,7 +81,7 @@ pub fn reading(seen: &[Clicked], edges: &[Edge]) -> Result<(Edge, Reading), Stri
             best = Some((*edge, reading));
         }
     }
-    best.ok_or_else(|| "this line hangs on marked players: nothing is measured against it".to_owned())
+    best.ok_or_else(|| "this line depends on marked players: nothing can be measured against it".to_owned())
 }
 
 /// A reading as the measurement of "past the line". It holds a place along the field only for a line across the field,

@@ -62,7 +62,7 @@ pub fn event(event: &Event) -> String {
         }
         Event::RestartReadBack => "the restart is read back".to_owned(),
         Event::Announced => "announced".to_owned(),
-        Event::Amended { reason, .. } => format!("the restart put right, because: {reason}"),
+        Event::Amended { reason, .. } => format!("restart corrected, because: {reason}"),
         Event::CutShort { reason } => format!("cut short: {reason}"),
     }
 }
@@ -126,7 +126,7 @@ pub fn question(asked: &Asked) -> String {
         asked.whistle.as_ref().map_or_else(String::new, |moment| format!(", whistle at `{moment}`"));
     let entry = match asked.entry {
         Entry::Challenged => "",
-        Entry::FoundOnTheWay => ", found on the way",
+        Entry::FoundOnTheWay => ", found during the review",
     };
     format!("`{}`{call}{whistle}{entry}", asked.tree)
 }

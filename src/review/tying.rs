@@ -43,13 +43,13 @@ pub(super) fn tied(review: &Review, tied: Tied) -> Result<Tied, Refusal> {
     let Tied { one, other } = &tied;
     if let Some(seen) = [one, other].into_iter().find(|seen| !seen.is_possible()) {
         return no(
-            format!("the picture of {} at {} ties nothing: none before it", seen.camera, seen.timecode),
+            format!("the frame of {} at {} has no earlier frame to tie from", seen.camera, seen.timecode),
             "step to the first picture that shows the moment: the one before it must not show it",
         );
     }
     if one.camera == other.camera {
         return no(
-            format!("{} is one camera, and has one clock", one.camera),
+            format!("{} is a single camera: a tie needs two", one.camera),
             "go to another camera that sees the same moment",
         );
     }

@@ -115,7 +115,9 @@ impl Station {
         let space = |(x, y, z): (f64, f64, f64)| Space::new(x, y, z);
         let camera =
             Camera::look_at(space(mounted.at), space(mounted.looks_at), mounted.roll_deg.to_radians(), lens)
-                .ok_or_else(|| wrong("it looks straight up or down, or nowhere".to_owned()))?;
+                .ok_or_else(|| {
+                    wrong("it looks straight up or down, or its target is its own position".to_owned())
+                })?;
         Ok(Station { mounted, camera, rate })
     }
 

@@ -41,7 +41,7 @@ pub fn add<F: Read + Write + Seek>(file: &mut F, stamp: &Stamp, rate: Rate) -> R
     let ends = index.at + 8 + (moov.len() + track(0).len()) as u64;
     let sample = u32::try_from(ends + 8).map_err(|_| odd("it is larger than 4 GiB"))?;
     moov.extend(track(sample));
-    let count = u32::try_from(stamp.count()).map_err(|_| odd("its timecode is no time of a day"))?;
+    let count = u32::try_from(stamp.count()).map_err(|_| odd("its timecode is not a time of day"))?;
     file.seek(SeekFrom::Start(index.at))?;
     file.write_all(&boxed(b"moov", &[&moov]))?;
     file.write_all(&boxed(b"mdat", &[&count.to_be_bytes()]))?;
@@ -49,7 +49,7 @@ pub fn add<F: Read + Write + Seek>(file: &mut F, stamp: &Stamp, rate: Rate) -> R
 }
 
 fn odd(what: &str) -> Error {
-    Error::new(ErrorKind::InvalidData, format!("the clip takes no timecode: {what}"))
+    Error::new(ErrorKind::InvalidData, format!("cannot add a timecode to the clip: {what}"))
 }
 
 /// The index: the offset of its box, and its contents.

@@ -28,7 +28,7 @@ pub fn read(from: impl Read) -> Result<Vec<Duration>, Error> {
         let seconds = read.ok_or_else(|| Error::Line {
             line,
             message: format!(
-                "`{}` is no duration: seconds such as 61.5, not negative, {MOST_S:e} at most",
+                "`{}` is not a duration: seconds such as 61.5, not negative, {MOST_S:e} at most",
                 cell(seconds)
             ),
         })?;
@@ -62,10 +62,10 @@ mod tests {
         for (text, part) in [
             ("", "line 1: a header is wanted"),
             ("time,cut_short\n1,0\n", "line 1: a header is wanted"),
-            ("seconds,cut_short\n1,0\n-1,0\n", "line 3: `-1` is no duration"),
-            ("seconds,cut_short\nNaN,0\n", "line 2: `NaN` is no duration"),
-            ("seconds,cut_short\n1e300,0\n", "line 2: `1e300` is no duration"),
-            ("seconds,cut_short\ninf,0\n", "line 2: `inf` is no duration"),
+            ("seconds,cut_short\n1,0\n-1,0\n", "line 3: `-1` is not a duration"),
+            ("seconds,cut_short\nNaN,0\n", "line 2: `NaN` is not a duration"),
+            ("seconds,cut_short\n1e300,0\n", "line 2: `1e300` is not a duration"),
+            ("seconds,cut_short\ninf,0\n", "line 2: `inf` is not a duration"),
             ("seconds,cut_short\n1,perhaps\n", "line 2: `perhaps` does not say"),
             ("seconds,cut_short\n1\n", "line: 2"),
         ] {

@@ -16,7 +16,7 @@ pub fn changes(old: &Book, new: &Book) -> Vec<String> {
     }
     for (name, was, now) in matched(&old.penalties, &new.penalties, "penalty", &mut lines) {
         if was != now {
-            lines.push(format!("penalty `{name}` is another one"));
+            lines.push(format!("penalty `{name}` has changed"));
         }
     }
     for (tree_id, was, now) in paired(&old.trees, &new.trees, |tree| &tree.id, "question", &mut lines) {
@@ -118,7 +118,7 @@ fn tree(id: &str, was: &Tree, now: &Tree, lines: &mut Vec<String>) {
     }
     for (name, was, now) in paired(&was.calls, &now.calls, |call| &call.name, "call", &mut own) {
         if was.result != now.result || was.must_be_proven.is_some() != now.must_be_proven.is_some() {
-            own.push(format!("call `{name}`: what it comes to is another thing"));
+            own.push(format!("call `{name}`: its result has changed"));
         }
     }
     let start = |tree: &Tree| tree.steps[tree.start].name.clone();
@@ -144,7 +144,7 @@ fn step(name: &str, (old, was): (&Tree, &Step), (new, now): (&Tree, &Step), line
         lines.push(format!("step `{name}` is proven by {}, was {}", proof(&now.proof), proof(&was.proof)));
     }
     if was.looks != now.looks {
-        lines.push(format!("step `{name}` is looked at otherwise"));
+        lines.push(format!("step `{name}`: the looks it asks for have changed"));
     }
     if was.seconds != now.seconds {
         lines.push(format!("step `{name}` takes {} s, was {} s", now.seconds, was.seconds));
@@ -193,7 +193,7 @@ fn finding(
                 lines.push(format!("finding `{name}` {now} `{}`, {was} it before", call.name));
             }
             (Some(_), Some(_)) if before != after => {
-                lines.push(format!("finding `{name}` makes another thing of `{}`", call.name));
+                lines.push(format!("finding `{name}` changes `{}` in another way", call.name));
             }
             (Some(_) | None, Some(_) | None) => {}
         }

@@ -249,9 +249,10 @@ fn across(book: &Book, line: &str, facts: &Facts) -> Result<f64, String> {
     };
     match line.figure(snap, &book.field) {
         Some(Figure::Across(at)) => Ok(at.as_f64()),
-        Some(Figure::Along(..) | Figure::Between(_)) | None => {
-            Err(format!("the {} does not lie across the field, so a place along it says nothing", line.name))
-        }
+        Some(Figure::Along(..) | Figure::Between(_)) | None => Err(format!(
+            "the {} does not run across the field, so a position along the field cannot be compared with it",
+            line.name
+        )),
     }
 }
 

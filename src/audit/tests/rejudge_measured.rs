@@ -154,7 +154,7 @@ fn marks(moments: &[&str], (first, then): (&str, &str)) -> Value {
 const CONTROL: (&str, &str) = ("control", "touches down");
 const STILL: (&str, &str) = ("last movement of a foot", "snap");
 
-// PROPERTY: what was measured keeps its verdict under its own edition, and is what the whole distribution says under another, or not told
+// PROPERTY: a measurement keeps its verdict under its own edition; under another it gets the verdict of the whole distribution, or none
 #[test]
 fn a_close_order_stays_under_its_edition_and_another_standard_asks_the_whole_distribution() {
     let own = edition(&[]);
@@ -183,7 +183,7 @@ fn a_close_order_stays_under_its_edition_and_another_standard_asks_the_whole_dis
 
 /// Where the limit moves, the record has the gap and its error, but not its distribution: the outcome is what the
 /// distribution gives, or it is not told.
-// PROPERTY: what was measured keeps its verdict under its own edition, and is what the whole distribution says under another, or not told
+// PROPERTY: a measurement keeps its verdict under its own edition; under another it gets the verdict of the whole distribution, or none
 #[test]
 fn a_gap_under_another_limit_is_told_as_the_whole_distribution_says_or_not_at_all() {
     let own = edition(&[]);
@@ -249,7 +249,7 @@ fn measured(dice: &mut Dice, line_x: f64) -> Option<(Ground, [Distance; 2])> {
     both.iter().all(|distance| distance.sigma_yd.is_finite()).then_some((located.place, both))
 }
 
-// PROPERTY: what was measured keeps its verdict under its own edition, and is what the whole distribution says under another, or not told
+// PROPERTY: a measurement keeps its verdict under its own edition; under another it gets the verdict of the whole distribution, or none
 #[test]
 fn a_place_stays_under_its_edition_and_is_measured_against_a_line_that_moved() {
     let own = edition(&[]);

@@ -11,7 +11,7 @@ pub(super) fn audit(found: &Audit) -> String {
     let Audit { rulings, re_reviews, cut_short, .. } = found;
     let mut lines = vec![format!("{rulings} rulings, {re_reviews} blind re-reviews, {cut_short} cut short")];
     if found.repeated > 0 {
-        lines.push(format!("{} repeated records were left out", found.repeated));
+        lines.push(format!("{} duplicate records were left out", found.repeated));
     }
     lines.extend(found.outcomes.iter().map(|(outcome, rate)| format!("  {outcome}: {}", share(rate))));
     tempo(&mut lines, found);

@@ -33,7 +33,7 @@ pub(super) fn text(held: &Held) -> String {
     if let Some(signed) = &ruling.signed {
         text += &format!("\n\nannounced:   {}", ruling.words.as_deref().unwrap_or(""));
         text += &format!("\nthen:        {}", situation(&signed.after));
-        text += &format!("\nleans on:    rule {}", signed.rule);
+        text += &format!("\nbased on:    rule {}", signed.rule);
     }
     text
 }

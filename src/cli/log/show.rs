@@ -28,7 +28,7 @@ use std::path::{Path, PathBuf};
 /// Arguments of `log show`.
 #[derive(Debug, clap::Args)]
 pub(super) struct Show {
-    /// The log, left out: your own; then a review, a game or a ruling of the referee's own, left out: all. What is no file is one of those
+    /// The log, left out: your own; then a review, a game or a ruling of the referee's own, left out: all. A word that is not a file is one of those
     #[arg(value_names = ["LOG", "REVIEW"], num_args = 0..=2)]
     what: Vec<String>,
     /// Print the result as JSON
@@ -138,7 +138,7 @@ impl Show {
                 }
             }
             None if self.why => {
-                text += "\nhow its numbers came about cannot be told: nothing was ruled, or by another engine"
+                text += "\nno account of its numbers: nothing was ruled, or by another engine"
             }
             None => {}
         }

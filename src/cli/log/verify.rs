@@ -90,7 +90,7 @@ impl Verify {
             print(&format!("{discretions} rulings of the referee's own, {precedents} precedents"))?;
         }
         if *newer > 0 {
-            print(&format!("{newer} entries of a newer tellframe: whole, and not read"))?;
+            print(&format!("{newer} entries of a newer tellframe: intact, not read"))?;
         }
         for entry in &verified.losses {
             print(&format!("entries were lost before entry {entry}, which accepts the loss"))?;

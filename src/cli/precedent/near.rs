@@ -38,7 +38,9 @@ impl Near {
             print("no precedents")?;
         } else {
             near.iter().try_for_each(|one| print(&nearness_text(one)).map(|_| ()))?;
-            print("a precedent is no rule: the league's published rules prevail, and the referee decides")?;
+            print(
+                "a precedent is not a rule: the league's published rules prevail, and the referee decides",
+            )?;
         }
         Ok(if near.is_empty() { Answer::No } else { Answer::Yes })
     }

@@ -147,8 +147,8 @@ fn described(event: &Event, names: &Names) -> (String, Option<Situation>, Option
             let what = match by {
                 By::Set => "the situation was set".to_owned(),
                 By::Play(play) => crate::booth::play_text::text(play.did).to_owned(),
-                By::Correction { reason: None } => "put right".to_owned(),
-                By::Correction { reason: Some(reason) } => format!("put right: {reason}"),
+                By::Correction { reason: None } => "corrected".to_owned(),
+                By::Correction { reason: Some(reason) } => format!("corrected: {reason}"),
                 By::Timeout(team) => format!("timeout, {}", names.short.of(*team)),
                 By::Period => "the period began".to_owned(),
             };

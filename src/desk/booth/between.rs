@@ -81,7 +81,7 @@ pub(crate) enum What {
 pub(crate) enum NotAPlay {
     #[error(transparent)]
     Unread(#[from] Unread),
-    #[error("where? type its spot, and the clock")]
+    #[error("spot missing: type the spot and the clock")]
     NoSpot,
     #[error(transparent)]
     Unfit(#[from] advance::Error),
@@ -134,7 +134,7 @@ impl What {
             What::Kicked => "kicked, stopped at",
             What::Touchback => "touchback",
             What::KickKept => "kick recovered by the kickers at",
-            What::Again => "the down again",
+            What::Again => "replay the down",
         }
     }
 

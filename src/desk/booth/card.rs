@@ -77,7 +77,7 @@ enum Unreadable {
     NoCamera,
     #[error("a team has no name: write it, and its short name after a comma")]
     NoTeam,
-    #[error("`{0}` does not say who: write the duty, a colon, and a pseudonym such as booth-07")]
+    #[error("`{0}` names no one: write the duty, a colon, and a pseudonym such as booth-07")]
     Nobody(String),
 }
 

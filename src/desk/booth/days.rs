@@ -67,7 +67,7 @@ impl Hands<'_> {
             ruling::Action::Walk => return Next::Settle,
             ruling::Action::Referee => match self.open_referee() {
                 Ok(screen) => return Next::Open(screen, Task::none()),
-                Err(undone) => ruling.refused(undone.to_string(), "the walk says what the pictures show"),
+                Err(undone) => ruling.refused(undone.to_string(), "go back to the steps"),
             },
             ruling::Action::Over => match self.game.end_review(self.post, self.now) {
                 Ok(()) => return Next::Settle,

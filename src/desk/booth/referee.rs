@@ -174,7 +174,7 @@ impl Referee {
             Act::Sign => Action::Do(Command::Sign),
             Act::Back if self.typing.take().is_some() => Action::None,
             Act::Back if self.sheet.over() => {
-                self.told = Some(format!("it is over; {} goes on with the game", shown(KEYS, Act::On)));
+                self.told = Some(format!("the ruling is over; {} returns to the game", shown(KEYS, Act::On)));
                 Action::None
             }
             Act::Back => Action::Back,
@@ -190,7 +190,7 @@ impl Referee {
         match pointed {
             Some(offer) => Action::Do(Command::Choose { remedy: offer.name.clone(), reason: None }),
             None => {
-                self.told = Some("no remedy is pointed at; the arrows point".to_owned());
+                self.told = Some("no remedy is selected: use the arrow keys".to_owned());
                 Action::None
             }
         }

@@ -194,8 +194,8 @@ impl Ruling {
     fn on(&mut self) -> Action {
         let (because, act, does) = match self.phase {
             Phase::Announced | Phase::Withdrawn | Phase::CutShort | Phase::Refused => return Action::Over,
-            Phase::Ruled => ("the restart has not been read back yet", Act::ReadBack, "says that it was"),
-            Phase::ReadyToAnnounce => ("it has not been announced yet", Act::Announce, "says that it was"),
+            Phase::Ruled => ("the restart has not been read back yet", Act::ReadBack, "confirms it"),
+            Phase::ReadyToAnnounce => ("it has not been announced yet", Act::Announce, "confirms it"),
             Phase::New | Phase::Called | Phase::Admitted | Phase::Open => {
                 ("nothing is signed yet", Act::Sign, "signs it")
             }

@@ -74,7 +74,7 @@ impl Hands<'_> {
             }
             Err(Unproven::Failed(why)) => {
                 let because = format!("the picture could not be proven: {why}");
-                (None, None, Some((because, "the mark stands as a typed one")))
+                (None, None, Some((because, "the mark is kept as a typed mark")))
             }
         };
         let marked = Marked { shot, ..marked };
@@ -91,7 +91,7 @@ impl Hands<'_> {
         match written {
             Written::OtherFile(because) => {
                 self.pictures.check_files();
-                let instead = "nothing was written; the file is opened again, so look at it and do it again";
+                let instead = "nothing was written; the file was reopened: look again and repeat";
                 walk.not_done(because, instead);
                 Next::Stay
             }

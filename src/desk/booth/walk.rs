@@ -293,7 +293,7 @@ impl Walk {
         let (Some(line), Some(timing)) = (self.open_line(), timing) else {
             let instead =
                 "mark its moments in clips, measure its point in a picture, or answer as you see it";
-            self.not_done("the marks of this step measure nothing".to_owned(), instead);
+            self.not_done("the marks of this step give no measurement".to_owned(), instead);
             return Action::None;
         };
         Action::Do(Command::Answer(Answered {

@@ -125,7 +125,7 @@ impl Hands<'_> {
             Err(Undone::Fault(fault)) => {
                 walk.not_done(
                     fault.line(),
-                    "nothing was written; try again, and go on by hand if it stays so",
+                    "nothing was written; try again; if it fails again, continue on paper",
                 );
                 Next::Stay
             }

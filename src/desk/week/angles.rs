@@ -30,10 +30,16 @@ pub(super) fn tracks(see: &See<'_>, at: usize) -> Option<Tracks> {
         pointed: number == at,
     });
     let says = angles.iter().nth(at).map_or(Vec::new(), |(camera, angle)| {
-        let marked = format!("{camera}: {} rulings rest on a frame of it; {} of them were proven.", angle.marked, angle.established.count);
+        let marked = format!(
+            "{camera}: {} rulings rest on a frame of it; {} of them were proven.",
+            angle.marked, angle.established.count
+        );
         let alone = match angle.alone {
-            0 => "It never stood alone.".to_owned(),
-            alone => format!("{alone} rest on it alone; in {} of them nothing was proven, which is what the missing second angle cost.", angle.alone_unproven),
+            0 => "It was never the only angle.".to_owned(),
+            alone => format!(
+                "{alone} rest on it alone; {} of them proved nothing for lack of a second angle.",
+                angle.alone_unproven
+            ),
         };
         vec![marked, alone]
     });

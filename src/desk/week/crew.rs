@@ -26,7 +26,7 @@ impl Crew {
         Crew {
             positions: all.into_iter().map(str::to_owned).collect(),
             asks: format!(
-                "Who of the crew had the call: {picks}the position in words; a colon and why, where one stands already"
+                "Whose call it was: {picks}the position in words; to change it, add a colon and the reason"
             ),
         }
     }

@@ -99,9 +99,9 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[plain(Cap::Right)], act: Act::WeekAfter, says: "the week after" },
     grade(&[letter('c')], Given::Call(Call::Correct), "the call was correct"),
     grade(&[letter('i')], Given::Call(Call::Incorrect), "the call was incorrect"),
-    grade(&[letter('n')], Given::Call(Call::CorrectNoCall), "rightly nothing was called"),
+    grade(&[letter('n')], Given::Call(Call::CorrectNoCall), "correct no-call"),
     grade(&[letter('m')], Given::Call(Call::Missed), "something was there and not called"),
-    typed(&[letter('k')], What::Position, "who of the crew had the call"),
+    typed(&[letter('k')], What::Position, "whose call it was"),
     grade(&[letter('r')], Given::Review(Reviewed::Right), "the review was right"),
     grade(&[letter('w')], Given::Review(Reviewed::Wrong), "the review was wrong"),
     grade(&[letter('l')], Given::Review(Reviewed::TooLong), "right, and it took too long"),
@@ -124,7 +124,7 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     typed(&[letter('p')], What::Poor, "a picture was too poor: which, and what it lacked"),
     typed(&[letter('a')], What::Letter, "answer a letter"),
     Binding { chords: &[letter('h')], act: Act::Blind, says: "hide or show who decided" },
-    Binding { chords: &[letter('u')], act: Act::GradedToo, says: "graded ones too, or only those that wait" },
+    Binding { chords: &[letter('u')], act: Act::GradedToo, says: "all records, or only ungraded ones" },
     typed(&[shift(Cap::Letter('a'))], What::Approve, "approve the precedent"),
     typed(&[shift(Cap::Letter('n'))], What::Narrow, "narrow the precedent"),
     typed(&[shift(Cap::Letter('w'))], What::Withdraw, "withdraw the precedent"),
@@ -137,7 +137,7 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[letter('e')], act: Act::Choose, says: "choose another edition" },
     Binding { chords: &[plain(Cap::F(9))], act: Act::Page, says: "write the page of what is shown" },
     Binding { chords: &[plain(Cap::F(5))], act: Act::Reread, says: "read the logs again" },
-    Binding { chords: &[plain(Cap::Escape)], act: Act::Back, says: "put the line away" },
+    Binding { chords: &[plain(Cap::Escape)], act: Act::Back, says: "close the line" },
 ];
 
 impl Acts for Act {

@@ -41,8 +41,7 @@ pub(crate) fn all(sample: &Sample, editions: &Editions) -> Vec<Offered> {
         .map(|(edition, (records, weeks))| {
             let book = editions.book(edition);
             Offered {
-                name: book
-                    .map_or("An edition of which no text is known".to_owned(), |book| book.name.clone()),
+                name: book.map_or("Edition without a known text".to_owned(), |book| book.name.clone()),
                 edition: sample.text(edition).to_owned(),
                 records,
                 weeks,

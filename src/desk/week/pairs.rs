@@ -143,7 +143,7 @@ pub(super) fn draw_change<'a, M: Clone + 'a>(
     palette: &'static Palette,
 ) -> Element<'a, M> {
     let mut parts = heading(&change.title, &change.called, palette);
-    parts = parts.push(label::plain("The same facts, ruled otherwise since another edition. Nobody's fault, and worth a word to the clubs.", palette.ink));
+    parts = parts.push(label::plain("The same facts, ruled differently since the rules changed. No official is at fault; the clubs should be told.", palette.ink));
     for edition in &change.editions {
         parts = parts.push(label::plain(edition.as_str(), palette.ink));
     }

@@ -53,7 +53,7 @@ impl Week {
         match before.and_then(|given| Given::of(&given.grade)) {
             Some(given) => self.choose_grade(given),
             None => {
-                let says = "no earlier grade can stand again: choose the right one, and say why";
+                let says = "there is no earlier grade to restore: choose the right one and give a reason";
                 self.told = Some(says.to_owned());
                 Task::none()
             }
@@ -79,10 +79,7 @@ impl Week {
             What::Poor => {
                 let parts = parted(&text).and_then(|(camera, rest)| Some((camera, parted(&rest)?)));
                 let Some((camera, (sight_line, reason))) = parts else {
-                    self.told = Some(
-                        "the camera, a colon, the sight line that it lacked, a colon, why it matters"
-                            .to_owned(),
-                    );
+                    self.told = Some("type `camera: sight line it lacked: why it matters`".to_owned());
                     return Task::none();
                 };
                 let picture = Picture::Poor { camera, sight_line };
@@ -246,11 +243,11 @@ pub(super) fn command(what: What, text: &str) -> Result<Command, &'static str> {
     let says = match what {
         What::Approve => "the weeks, a colon, why: `7-12: it came up twice`, or `7: …` from week 7 on",
         What::Narrow => {
-            "the weeks, a colon, what must be as it was, a colon, why: `7: call is complete, down is 4: only late`"
+            "the weeks, a colon, the facts that must match, a colon, why: `7: call is complete, down is 4: only late`"
         }
-        What::Withdraw => "the first week of its end, a colon, why: `9: the rule was changed`",
+        What::Withdraw => "the first week without it, a colon, the reason: `9: the rule was changed`",
         What::Regrade(_) | What::Poor | What::Position | What::Letter | What::Folder => {
-            "that decides nothing on a precedent"
+            "that is not a decision on a precedent"
         }
     };
     let parsed = || {

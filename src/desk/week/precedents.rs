@@ -32,7 +32,7 @@ pub(super) fn lines(see: &See<'_>) -> Vec<Line> {
     all.sort_by_key(|(_, waits)| !waits);
     let line = |(at, waits): (usize, bool)| {
         let (_, one) = &see.acts.precedents[at];
-        let state = one.decisions.last().map_or("proposed: it waits for a decision".to_owned(), |last| {
+        let state = one.decisions.last().map_or("proposed: no decision yet".to_owned(), |last| {
             format!("{} {}", text::status(last.status), text::weeks(last.weeks))
         });
         Line { head: one.proposal.title.clone(), under: state, look: waits, of: Of::Precedent(at) }
@@ -48,7 +48,7 @@ pub(super) fn shown(see: &See<'_>, at: usize) -> Option<Shown> {
         title: proposal.title.clone(),
         id: format!("{}, from ruling {} in game {}", one.id, proposal.ruling, proposal.game),
         state: text::status(one.status()),
-        rule: format!("remedy: {}; leans on {}", proposal.remedy, proposal.rule),
+        rule: format!("remedy: {}; based on {}", proposal.remedy, proposal.rule),
         facts: proposal.pattern.labelled(),
         life: one
             .events()

@@ -126,15 +126,15 @@ fn foot<'a>(week: &'a Week, palette: &'static Palette) -> Element<'a, Message> {
         let label = match typing.what {
             What::Regrade(_) => "Why? Enter signs it, Esc leaves it. Both grades are kept.",
             What::Poor => {
-                "Which camera, a colon, the sight line that it lacked, a colon, why (end zone: along the goal line: the ball is hidden)"
+                "Type `camera: sight line it lacked: why it matters` (end zone: along the goal line: the ball is hidden)"
             }
             What::Position => week.crew.asks.as_str(),
             What::Letter => "The answer to the oldest letter that waits",
             What::Approve => "Approve: the weeks, a colon, why (7-12: it came up twice; 7: from week 7 on)",
             What::Narrow => {
-                "Narrow: the weeks, a colon, what must be as it was, a colon, why (7: down is 4, late is yes: only late)"
+                "Narrow: the weeks, a colon, the facts that must match, a colon, why (7: down is 4, late is yes: only late)"
             }
-            What::Withdraw => "Withdraw: the first week of its end, a colon, why",
+            What::Withdraw => "Withdraw: the first week without it, a colon, the reason",
             What::Folder => "The folder of a rule book (it holds a book.ron), or the name of a built-in one",
         };
         let line = entry::Line { id: line_id(), hint: "", text: &typing.text };
@@ -157,10 +157,8 @@ fn foot<'a>(week: &'a Week, palette: &'static Palette) -> Element<'a, Message> {
     if week.tab == Tab::Grades {
         keys =
             keys.push(button(if week.blind { "show who decided" } else { "hide who decided" }, Act::Blind));
-        keys = keys.push(button(
-            if week.graded_too { "only those that wait" } else { "graded ones too" },
-            Act::GradedToo,
-        ));
+        keys = keys
+            .push(button(if week.graded_too { "only ungraded ones" } else { "all records" }, Act::GradedToo));
     }
     if week.tab == Tab::Edition {
         let (again, other) = match week.edition.is_judged() {

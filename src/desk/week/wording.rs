@@ -36,7 +36,7 @@ fn splits<'a>(see: &See<'a>) -> impl Iterator<Item = &'a Split> {
 
 fn differs(see: &See<'_>, one: &Differs) -> Line {
     Line {
-        head: format!("{} answers otherwise", one.official),
+        head: format!("{} answers differently", one.official),
         under: format!(
             "{} \"{}\": {}; the others: {}; p among all {}",
             see.held.asks(&one.tree, &one.step),
@@ -77,7 +77,7 @@ pub(super) fn tracks(see: &See<'_>, pointed: Option<&Of>) -> Option<Tracks> {
         ),
         tracks: tracks.collect(),
         says,
-        note: "In accent: more disagreement than at the other steps, by more than chance among all of them. Mend the words before anybody is blamed. \
+        note: "In accent: more disagreement than at the other steps, by more than chance among all of them. Fix the wording before blaming anyone. \
                Small samples prove little; figures support training, not punishment.",
     })
 }

@@ -189,7 +189,7 @@ fn in_air(clicked: &[Clicked], line: &Line) -> Result<Reading, Error> {
         sightings.map(|(camera, one)| Sighting { camera, click: one.point }).collect();
     let fix = triangulate(&sightings)?;
     let contradiction = fix.is_contradiction();
-    let missed = "the cameras do not show one point at one moment: click it again, or mind how exactly they are in step";
+    let missed = "the cameras do not show one point at one moment: click again, or check the clips' sync";
     Ok(Reading {
         distance: fix.distance_to(&Plane::over(line)),
         place: fix.place,

@@ -303,24 +303,23 @@ mod tests {
             (|all| all[1].image.y = f64::NAN, "landmark 2 has a coordinate that is not a finite number"),
             (
                 |all| all[3].field = all[0].field,
-                "landmarks 1 and 4 are one place of the field: keep one of them",
+                "landmarks 1 and 4 are at the same place on the field: remove one",
             ),
             (
                 |all| all[3].image = all[1].image,
-                "landmarks 2 and 4 are one place in the picture: keep one of them",
+                "landmarks 2 and 4 are at the same place in the picture: remove one",
             ),
             (
                 |all| all[2].field = Ground::new(40.0, 0.0),
-                "all landmarks, or all but one, lie on one line of the field: click some that lie off it, on both sides",
+                "all landmarks, or all but one, lie on one line on the field: click more on both sides of it",
             ),
             (
                 |all| all[2].image = Pixel::new(300.0, 600.0),
-                "all landmarks, or all but one, lie on one line in the picture: click some that lie off it, on both \
-                 sides",
+                "all landmarks, or all but one, lie on one line in the picture: click more on both sides of it",
             ),
             (
                 |all| (all[2].image, all[3].image) = (all[3].image, all[2].image),
-                "no camera sees the landmarks so, all in front of it: check which place of the field each one is",
+                "no camera position fits these landmarks: check which place each one is",
             ),
         ];
         for (change, words) in cases {

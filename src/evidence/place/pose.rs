@@ -229,7 +229,7 @@ mod tests {
                 ..sight
             })
             .collect();
-        assert!(refused(&down, Focal::Free).contains("does not tell the focal length"));
+        assert!(refused(&down, Focal::Free).contains("the focal length cannot be found from this view"));
     }
 
     #[test]

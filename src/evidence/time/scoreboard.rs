@@ -68,10 +68,10 @@ impl Scoreboard {
                 let half = (high95 - low95) / 2.0;
                 format!("{} ± {half:.2} s (95 %), {read}", figure(clock_ms, 10))
             }
-            (Clock::Ran { .. }, ..) => format!("no clock at this frame, {read}"),
+            (Clock::Ran { .. }, ..) => format!("the game clock would be below zero at this frame, {read}"),
             (Clock::Stood { .. }, ..) => format!("the clock stood, {read}"),
-            (Clock::Contradiction, ..) => format!("no clock that runs shows these: {read}"),
-            (Clock::Nothing, ..) => format!("the readings must be written alike: {read}"),
+            (Clock::Contradiction, ..) => format!("no running clock fits these readings: {read}"),
+            (Clock::Nothing, ..) => format!("write all readings with the same number of decimals: {read}"),
         }
     }
 }
@@ -131,10 +131,13 @@ mod tests {
     fn readings_that_give_no_clock_say_why() {
         for (readings, says) in [
             (vec![(278_000, 1000, 3_000_000), (278_000, 1000, 0)], "the clock stood, "),
-            (vec![(278_000, 1000, 500_000), (270_000, 1000, 0)], "no clock that runs shows these: "),
-            (vec![(42_000, 1000, 500_000), (41_700, 100, 0)], "the readings must be written alike: "),
-            (vec![], "the readings must be written alike: "),
-            (vec![(0, 1000, 1_500_000)], "no clock at this frame, "),
+            (vec![(278_000, 1000, 500_000), (270_000, 1000, 0)], "no running clock fits these readings: "),
+            (
+                vec![(42_000, 1000, 500_000), (41_700, 100, 0)],
+                "write all readings with the same number of decimals: ",
+            ),
+            (vec![], "write all readings with the same number of decimals: "),
+            (vec![(0, 1000, 1_500_000)], "the game clock would be below zero at this frame, "),
         ] {
             let read = board(&readings, 0);
             assert_eq!(read.clock_ms(), None, "{readings:?}");

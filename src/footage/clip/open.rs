@@ -46,7 +46,7 @@ impl Clip {
         let path = std::path::absolute(path).map_err(Error::Open)?;
         let file = File::open(&path).map_err(Error::Open)?;
         if !file.metadata().map_err(Error::Open)?.is_file() {
-            return Err(Error::Open(std::io::Error::other("it is no file")));
+            return Err(Error::Open(std::io::Error::other("not a file")));
         }
         let identity = Identity::of(&path).map_err(Error::Open)?;
         let clip = read(BufReader::new(file), (&path, &identity), tools);
@@ -123,7 +123,7 @@ fn read_built_in(
     if let Some(unsupported) = headers.unsupported {
         let because = match unsupported {
             Unsupported::Untimed => presentation_times::UNTIMED.to_owned(),
-            unsupported => format!("{unsupported}, and FFmpeg, which decodes that exactly, is not there"),
+            unsupported => format!("{unsupported}; install FFmpeg to decode it exactly"),
         };
         faults.push(Fault::NotExact { because });
     }

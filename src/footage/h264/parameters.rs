@@ -118,7 +118,7 @@ impl fmt::Display for Unsupported {
             Unsupported::Reordered => write!(out, "its pictures are not stored in the order of showing"),
             Unsupported::Untimed => write!(out, "its times do not follow the order of its pictures"),
             Unsupported::MayReorder => write!(out, "its header allows pictures out of order"),
-            Unsupported::Changing => write!(out, "its parameters change on the way"),
+            Unsupported::Changing => write!(out, "its parameters change within the clip"),
             Unsupported::Unreadable => write!(out, "its headers cannot be read"),
         }
     }

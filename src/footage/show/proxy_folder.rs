@@ -85,17 +85,17 @@ impl fmt::Display for NoProxy {
         match self {
             NoProxy::NoRoom(room) => write!(
                 f,
-                "the disk has {} MB left, and {} MB are kept for the log: no small pictures are made, and moving over a clip is slower",
+                "the disk has {} MB left, and {} MB are kept for the log: no proxies are made, and moving over a clip is slower",
                 mb(room.free),
                 mb(room.reserve())
             ),
-            NoProxy::Bound => f.write_str(
-                "small pictures take all the room that they may: moving over the newest clips is slower",
-            ),
-            NoProxy::NoFolder(path) => {
-                write!(f, "{} is not a folder of its own: no small pictures are made", path.display())
+            NoProxy::Bound => {
+                f.write_str("the limit for proxies is reached: moving over the newest clips is slower")
             }
-            NoProxy::Refused(error) => write!(f, "no small pictures are made: {error}"),
+            NoProxy::NoFolder(path) => {
+                write!(f, "{} is not a folder, or is a link: no proxies are made", path.display())
+            }
+            NoProxy::Refused(error) => write!(f, "no proxies are made: {error}"),
         }
     }
 }

@@ -62,11 +62,11 @@ pub fn read(bytes: &[u8]) -> Result<Shown, Error> {
         .set_max_height(MOST_PIXELS.1 as usize);
     let mut decoder = JpegDecoder::new_with_options(ZCursor::new(bytes), options);
     let rgba = decoder.decode()?;
-    let info = decoder.info().ok_or(DecodeErrors::FormatStatic("it has no head"))?;
+    let info = decoder.info().ok_or(DecodeErrors::FormatStatic("it has no header"))?;
     let (width, height) = (u32::from(info.width), u32::from(info.height));
     match rgba.len() == width as usize * height as usize * 4 {
         true => Ok(Shown { width, height, rgba }),
-        false => Err(DecodeErrors::FormatStatic("its pixels are not as many as its head says").into()),
+        false => Err(DecodeErrors::FormatStatic("its size does not match its header").into()),
     }
 }
 

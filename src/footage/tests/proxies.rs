@@ -136,7 +136,7 @@ fn without_room_clips_are_looked_through_all_the_same_and_it_is_said_once() {
     assert_eq!(
         said,
         [
-            "the disk has 2 MB left, and 512 MB are kept for the log: no small pictures are made, and moving over a clip is slower"
+            "the disk has 2 MB left, and 512 MB are kept for the log: no proxies are made, and moving over a clip is slower"
         ]
     );
     assert_eq!(files(folder.path()), []);

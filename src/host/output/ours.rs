@@ -38,7 +38,7 @@ impl fmt::Display for Ours {
             Ours::Key => f.write_str("it is a private key"),
             Ours::Name(of) => write!(f, "that is the name of {of}"),
             Ours::Book(folder) => write!(f, "it would be part of the rule book in {}", folder.display()),
-            Ours::Unread(why) => write!(f, "it is there, and cannot be read to see what it is: {why}"),
+            Ours::Unread(why) => write!(f, "the existing file cannot be read to check what it is: {why}"),
         }
     }
 }

@@ -49,7 +49,8 @@ pub(crate) fn whole(spelt: &mut Vec<u8>, number: u64) -> Result<(), CanonicalErr
 /// Numbers are read as RFC 8785 says, as doubles: a double of 1e16 is spelt like the whole number, and
 /// that spelling is its own canonical form.
 pub fn is_canonical(given: &[u8]) -> Result<bool, CanonicalError> {
-    let mut value: Value = serde_json::from_slice(given).map_err(|e| CanonicalError::Syntax(e.to_string()))?;
+    let mut value: Value =
+        serde_json::from_slice(given).map_err(|e| CanonicalError::Syntax(e.to_string()))?;
     numbers_as_doubles(&mut value);
     Ok(spell(&value)? == given)
 }

@@ -166,8 +166,9 @@ impl Entry {
             review: stored.review.map(ReviewId::new).transpose()?,
             at: Stamp { utc_ms: utc_ms(&stored.at.utc)?, boot_ms: stored.at.boot_ms, boot: stored.at.boot },
         };
-        let blob =
-            |text: String| text.parse().map_err(|_| EntryError::Read(format!("`{text}` is not a blob's hash")));
+        let blob = |text: String| {
+            text.parse().map_err(|_| EntryError::Read(format!("`{text}` is not a blob's hash")))
+        };
         Ok(Reading::Known(Entry {
             kind: Kind::new(stored.kind)?,
             act,
@@ -259,16 +260,12 @@ pub enum EntryError {
     #[error(transparent)]
     Label(#[from] label::LabelError),
     #[error("entries of the kind `{kind}` are written by the log itself")]
-    OwnKind {
-        kind: Kind,
-    },
+    OwnKind { kind: Kind },
     #[error("the entry cannot be written: {0}")]
     NotIJson(canonical::CanonicalError),
     /// A time outside the years 0 to 9999, or spelt otherwise than the log does.
     #[error("`{given}` is not an instant as the log writes it, e.g. 2026-05-09T19:42:11.204Z")]
-    Instant {
-        given: String,
-    },
+    Instant { given: String },
     /// The bytes are not an entry of the form that they claim.
     #[error("not an entry: {0}")]
     Read(String),

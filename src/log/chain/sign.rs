@@ -222,38 +222,22 @@ fn refuse_shared(_: &Path, _: &fs::Metadata) -> Result<(), KeyError> {
 #[derive(Debug, thiserror::Error)]
 pub enum KeyError {
     #[error("cannot read the key {path}", path = path.display())]
-    Read {
-        path: PathBuf,
-        source: io::Error,
-    },
+    Read { path: PathBuf, source: io::Error },
     /// What lies there is not a file of the desk's own.
     #[error("the key {path} cannot be used: {what}", path = path.display())]
-    Foreign {
-        path: PathBuf,
-        what: Foreign,
-    },
+    Foreign { path: PathBuf, what: Foreign },
     #[error("cannot write the key {path}", path = path.display())]
-    Write {
-        path: PathBuf,
-        source: io::Error,
-    },
+    Write { path: PathBuf, source: io::Error },
     /// Others than the owner may read the file.
     #[error("the key {path} can be read by others; take their rights away (chmod 600)", path = path.display())]
-    Shared {
-        path: PathBuf,
-    },
+    Shared { path: PathBuf },
     #[error("{path} is not an Ed25519 key in PKCS#8 PEM: {detail}", path = path.display())]
-    NotPem {
-        path: PathBuf,
-        detail: String,
-    },
+    NotPem { path: PathBuf, detail: String },
     #[error("not a public key: {0}")]
     NotHex(NotHex),
     /// Hex, but no point of the curve.
     #[error("`{text}` is not an Ed25519 public key")]
-    NotAKey {
-        text: String,
-    },
+    NotAKey { text: String },
     #[error("the operating system gives no random bytes: {0}")]
     NoRandomness(String),
 }

@@ -118,7 +118,7 @@ macro_rules! word {
 
             pub(super) fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<$of, D::Error> {
                 let word = String::deserialize(from)?;
-                <$of>::of(&word).ok_or_else(|| D::Error::custom(format!("`{word}` is no such grade")))
+                <$of>::of(&word).ok_or_else(|| D::Error::custom(format!("unknown grade `{word}`")))
             }
         }
     };

@@ -39,10 +39,7 @@ pub enum HeadError {
     #[error("the head was changed: its signature is not that of the key {0}")]
     BadSignature(String),
     #[error("the head is of the log {head}, not of this one, {log}")]
-    OtherLog {
-        head: LogId,
-        log: LogId,
-    },
+    OtherLog { head: LogId, log: LogId },
     /// Signed by a key that the log does not know.
     #[error("the head is signed by the key {0}, which is not one of the log's")]
     OtherKey(String),

@@ -67,7 +67,11 @@ pub(crate) fn fault(connection: &Connection, version: usize) -> rusqlite::Result
     if let Some(Item { kind, name, .. }) = due.iter().find(|item| !found.contains(item)) {
         let (kind, name) = (kind.clone(), name.clone());
         let there = found.iter().any(|item| item.name == name);
-        return Ok(Some(if there { TablesError::Changed { kind, name } } else { TablesError::Missing { kind, name } }));
+        return Ok(Some(if there {
+            TablesError::Changed { kind, name }
+        } else {
+            TablesError::Missing { kind, name }
+        }));
     }
     let added = found.into_iter().find(|item| !due.contains(item) && !item.is_of_statistics());
     Ok(added.map(|Item { kind, name, .. }| TablesError::Added { kind, name }))

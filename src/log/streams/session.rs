@@ -55,40 +55,20 @@ pub enum Done<E> {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum SessionError {
     #[error("there is a {what} `{id}` in the log already")]
-    Exists {
-        what: &'static str,
-        id: String,
-    },
+    Exists { what: &'static str, id: String },
     #[error("there is no {what} `{id}` in the log")]
-    Missing {
-        what: &'static str,
-        id: String,
-    },
+    Missing { what: &'static str, id: String },
     /// A part of it is not for this program to read.
     #[error("the {what} `{id}` cannot be resumed: entry {seq}: {fault}", seq = unread.seq, fault = unread.fault)]
-    Unread {
-        what: &'static str,
-        id: String,
-        unread: Unread,
-    },
+    Unread { what: &'static str, id: String, unread: Unread },
     #[error("the log does not hold the rules that the {what} `{id}` {}", began(what))]
-    NoRules {
-        what: &'static str,
-        id: String,
-    },
+    NoRules { what: &'static str, id: String },
     /// It is held under one edition from beginning to end.
     #[error("the {what} is held under the edition {held}, not under {given}")]
-    OtherEdition {
-        what: &'static str,
-        held: String,
-        given: String,
-    },
+    OtherEdition { what: &'static str, held: String, given: String },
     /// The name of a command is that of one elsewhere.
     #[error("the command `{command}` was given before, and not in this {what}")]
-    OtherCommand {
-        what: &'static str,
-        command: CommandId,
-    },
+    OtherCommand { what: &'static str, command: CommandId },
 }
 
 const REVIEW: &str = "review";
@@ -100,7 +80,9 @@ fn began(what: &str) -> &'static str {
 impl SessionError {
     pub(crate) fn help(&self) -> &'static str {
         match self {
-            SessionError::Exists { what: REVIEW, .. } => "give the new review another id, or resume the old one",
+            SessionError::Exists { what: REVIEW, .. } => {
+                "give the new review another id, or resume the old one"
+            }
             SessionError::Exists { .. } => "resume it, or give the new game another id",
             SessionError::Missing { what: REVIEW, .. } => "`tellframe log show` lists the reviews",
             SessionError::Missing { .. } => "open the game with its card",

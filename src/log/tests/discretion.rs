@@ -123,7 +123,7 @@ fn nothing_is_decided_before_it_is_said_that_nobody_is_at_risk() {
     let safe = after(&challenge, &[all[0].clone(), hurt, all[1].clone()]);
     assert_eq!((safe.phase, safe.at_risk), (Phase::Weighing, vec!["the runner".to_owned()]));
     let nobody = Command::Risk { someone: Some(" ".to_owned()) };
-    assert_eq!(no(&challenge, &all[..1], nobody), "it is not said who is at risk");
+    assert_eq!(no(&challenge, &all[..1], nobody), "who is at risk is missing");
 }
 
 #[test]
@@ -136,7 +136,7 @@ fn a_ruling_lacks_what_it_lacks_and_is_signed_only_as_it_was_read_back() {
     for (count, left) in [(3, 0), (4, 1), (5, 2), (6, 3), (7, 4), (8, 5)] {
         assert_eq!(of(count), every[left..], "after command {count}");
     }
-    assert_eq!(no(&challenge, &all[..7], Command::ReadBack), "there are no words");
+    assert_eq!(no(&challenge, &all[..7], Command::ReadBack), "the announcement is empty");
     assert_eq!(no(&challenge, &all[..8], Command::Sign), "it has not been read back");
     let mut changed = all[..9].to_vec();
     changed.push(Command::Lean { rule: "4.22".to_owned() });
@@ -229,7 +229,7 @@ fn a_book_without_such_a_rule_gives_the_referee_none() {
     let open = Command::Open(Box::new(exchange(&challenge)));
     let no = review::discretion::decide::decide(&college, &Discretion::default(), open);
     let because = no.expect_err("it has none").because;
-    assert_eq!(because, "the book `college` gives the referee no ruling of his own");
+    assert_eq!(because, "the book `college` gives the referee no ruling of their own");
 }
 
 fn referee() -> Actor {

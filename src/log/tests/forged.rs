@@ -46,7 +46,7 @@ fn asked(log: &Reader) -> Result<(), Error> {
     Ok(())
 }
 
-// PROPERTY: one that is forged while it is open is told no further, and nothing is added to it
+// PROPERTY: a log that is forged while open is neither read further nor written to
 #[test]
 fn a_log_that_is_forged_while_it_is_open_is_told_no_further() {
     // Forgeries that no question reaches: keys are those that were verified, and the rest is looked up but never shown.
@@ -96,7 +96,7 @@ fn entries_that_are_gone_or_others_than_were_read_before_are_named() {
 }
 
 /// Nothing is added to a log that was forged under the desk, and what is there already is not acknowledged again.
-// PROPERTY: one that is forged while it is open is told no further, and nothing is added to it
+// PROPERTY: a log that is forged while open is neither read further nor written to
 #[test]
 fn a_desk_adds_nothing_to_a_log_that_was_cut_under_it() {
     let desk = Desk::with_notes(5);

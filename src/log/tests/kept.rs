@@ -95,7 +95,7 @@ fn a_log_that_is_another_at_its_head_is_opened_by_nobody() {
 }
 
 /// The files as they lie while the desk runs, and what is taken away or put back.
-// PROPERTY: lost acts are told from a head that was not written yet
+// PROPERTY: lost acts are distinguished from a head not yet written
 #[test]
 fn lost_acts_are_told_from_a_head_that_was_not_written_yet() {
     let desk = Desk::with_notes(2);

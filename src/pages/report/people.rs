@@ -45,7 +45,7 @@ pub(super) fn wording(found: &Audit, source: &Source) -> Markup {
                 } }
                 p.muted {
                     "Steps with fewer than five pairs are left out. In accent: more disagreement than at the other steps, by \
-                     more than chance among all of them. Mend the words before anybody is blamed."
+                     more than chance among all of them. Fix the wording before blaming anyone."
                 }
             }
         }
@@ -71,9 +71,9 @@ pub(super) fn officials(found: &Audit) -> Markup {
                         }
                     }
                 } }
-                p.muted { "Compared with the others on the same questions; p is that of taking no more than a quarter longer. Where nobody does, somebody is named in at most one season of twenty." }
+                p.muted { "Compared with the others on the same questions; p is that of taking no more than a quarter longer. If nobody is slower, at most one season in twenty names anybody." }
                 @if found.officials.answers.is_empty() {
-                    p { "In what they answer nobody differs by more than chance, in " (found.officials.comparisons) " comparisons that could have shown it." }
+                    p { "Nobody's answers differ by more than chance, in " (found.officials.comparisons) " comparisons." }
                 } @else {
                     table {
                         tr { th { "official, step" } th { "answers" } th.n { "they" } th.n { "the others" } th.n { "p among all" } }

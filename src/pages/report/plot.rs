@@ -92,7 +92,7 @@ fn draw_chart<'a>(
 
 /// The survival curve as steps, with its band on the plain scale, kept between 0 and 1.
 pub(super) fn survival(curve: &[(f64, f64, Option<f64>)]) -> String {
-    svg("Share of reviews that go on beyond so many seconds", |area| draw_survival(area, curve))
+    svg("Share of reviews still going on after each time", |area| draw_survival(area, curve))
 }
 
 fn draw_survival<'a>(

@@ -70,7 +70,7 @@ pub(super) fn section(precedents: &[PrecedentRow]) -> Markup {
             section {
                 h2 { "What did the referees rule where the book left it open?" }
                 p {
-                    "An approved or narrowed precedent is shown wherever its facts recur. It is no rule: the league's \
+                    "An approved or narrowed precedent is shown wherever its facts recur. It is not a rule: the league's \
                      published rules prevail, and the referee decides."
                 }
                 div.wide { table {

@@ -103,7 +103,7 @@ pub(super) fn changes(found: &Audit, source: &Source) -> Markup {
         @if !found.rule_changes.is_empty() {
             section {
                 h2 { "What did a change of the rules change?" }
-                p { "The same facts, ruled otherwise since another edition. Nobody's fault, and worth a word to the clubs." }
+                p { "The same facts, ruled differently since a new edition. The rules changed; tell the clubs." }
                 div.wide { table {
                     tr { th { "question, call" } th { "edition" } th { "weeks" } th { "outcome" } th.n { "n" } }
                     @for change in &found.rule_changes {

@@ -39,7 +39,7 @@ pub(super) fn tempo(found: &Audit, source: &Source) -> Markup {
                 (signals(found))
                 figure {
                     (PreEscaped(plot::survival(&tempo.survival)))
-                    figcaption.muted { "The share of reviews that go on beyond so many seconds, with its 95 % band." }
+                    figcaption.muted { "Share of reviews still going on after each time, with its 95 % band." }
                 }
             }
             @if tempo.times.count > 0 { (tables(found, source)) }

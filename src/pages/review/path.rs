@@ -21,7 +21,7 @@ pub(super) fn questions(source: &Source<'_>) -> Markup {
                     Some(walk) => { h2 { "Why: " (walk.tree.title) } (question(&walk, number, source)) }
                     None => {
                         h2 { "Why: " (asked.tree) }
-                        p.note { "The text of this edition is not there to tell its steps; the acts below are." }
+                        p.note { "The text of this edition is missing, so its steps cannot be shown; every act is listed below." }
                     }
                 }
             }

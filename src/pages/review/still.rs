@@ -25,7 +25,7 @@ fn one(still: &Still) -> Markup {
         figure {
             @match still.bytes.as_deref().map(jpeg) {
                 Some(Some(address)) => img src=(address) alt=(caption);
-                Some(None) => p.note { "What was kept is no picture that can be shown." }
+                Some(None) => p.note { "The stored file is not a picture that can be shown." }
                 None => p.note { "The still was erased, or is not in this log." }
             }
             figcaption {

@@ -77,15 +77,18 @@ fn a_tie_is_kept_as_it_was_seen_and_taken_back_as_the_newest_act() {
 fn what_ties_nothing_is_refused_in_words() {
     let near_at = |since, at| SameMoment { since, at, ..near() };
     for (one, because) in [
-        (near_at(0, 0), "the picture of near side at 00:41:17;22 ties nothing: none before it"),
-        (near_at(5, 4), "the picture of near side at 00:41:17;22 ties nothing: none before it"),
-        (near_at(-1, 4), "the picture of near side at 00:41:17;22 ties nothing: none before it"),
-        (near_at(0, i64::MAX), "the picture of near side at 00:41:17;22 ties nothing: none before it"),
+        (near_at(0, 0), "the frame of near side at 00:41:17;22 has no earlier frame to tie from"),
+        (near_at(5, 4), "the frame of near side at 00:41:17;22 has no earlier frame to tie from"),
+        (near_at(-1, 4), "the frame of near side at 00:41:17;22 has no earlier frame to tie from"),
+        (near_at(0, i64::MAX), "the frame of near side at 00:41:17;22 has no earlier frame to tie from"),
         (
             SameMoment { time_base: (1, 0), ..near() },
-            "the picture of near side at 00:41:17;22 ties nothing: none before it",
+            "the frame of near side at 00:41:17;22 has no earlier frame to tie from",
         ),
-        (SameMoment { camera: "high end".to_owned(), ..near() }, "high end is one camera, and has one clock"),
+        (
+            SameMoment { camera: "high end".to_owned(), ..near() },
+            "high end is a single camera: a tie needs two",
+        ),
     ] {
         let no = Booth::open("inside-line", "foul").refuses(tie(one, end()));
         assert_eq!((no.because.as_str(), no.reason_carries), (because, false));

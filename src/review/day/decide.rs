@@ -37,7 +37,10 @@ pub fn decide(book: &Book, day: &Day, command: Command) -> Result<Vec<Event>, Re
         }
         Command::Correct { situation: to, reason } => {
             if to == situation(day)? {
-                return no("the situation is that already", "change what is wrong, or leave it");
+                return no(
+                    "the situation already has these values",
+                    "change what is wrong, or leave it as it is",
+                );
             }
             moved(book, to, By::Correction { reason })?
         }
@@ -111,7 +114,7 @@ fn allowed(day: &Day, command: &Command) -> Result<(), Refusal> {
         (_, Service::Out { .. }, C::OutOfService { .. }) => {
             no("replay is out of service already", "put it back in service when it works again")
         }
-        (_, Service::In, C::BackInService) => no("replay is in service", "nothing needs to be done"),
+        (_, Service::In, C::BackInService) => no("replay is in service", "nothing to do"),
         (_, Service::In | Service::Out { .. }, _) => Ok(()),
     }
 }
@@ -127,7 +130,7 @@ fn situation(day: &Day) -> Result<Situation, Refusal> {
 fn moved(book: &Book, to: Situation, by: By) -> Result<Event, Refusal> {
     match to.possible(&book.field, &book.game) {
         Ok(()) => Ok(Event::Moved { to, by }),
-        Err(impossible) => no(impossible.to_string(), "put that figure right first"),
+        Err(impossible) => no(impossible.to_string(), "correct that value first"),
     }
 }
 
@@ -173,7 +176,9 @@ fn undo(day: &Day) -> Result<Event, Refusal> {
 fn looked(day: &Day, play: usize) -> Result<Event, Refusal> {
     match day.plays.get(play) {
         Some(found) if found.looked => no("the play is marked as looked at", "go on"),
-        Some(found) if !found.replay => no("replay was out of service", "what was not seen is not marked"),
+        Some(found) if !found.replay => {
+            no("replay was out of service", "the play could not be seen, so it cannot be marked as looked at")
+        }
         Some(_) => Ok(Event::Looked { play }),
         None => no("there is no such play", "set the situation first"),
     }

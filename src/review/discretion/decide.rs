@@ -17,23 +17,31 @@ pub fn decide(book: &Book, ruling: &Discretion, command: Command) -> Result<Vec<
     let event = match command {
         Command::Open(opened) => open(book, opened)?,
         Command::Risk { someone: Some(who) } if who.trim().is_empty() => {
-            return no("it is not said who is at risk", "say who, or that nobody is");
+            return no("who is at risk is missing", "say who, or that nobody is");
         }
         Command::Risk { someone } => Event::Risk { someone },
         Command::State(fact) => stated(fact)?,
         Command::Unreached { because } => {
-            written(&because, "why the book does not reach it is not said", "say what it leaves open")?;
+            written(
+                &because,
+                "the reason why the book does not cover it is missing",
+                "say what it leaves open",
+            )?;
             Event::Unreached { because }
         }
         Command::Profit(profit) => Event::Profit(profit),
         Command::Read { precedent } => Event::Read { precedent },
         Command::Choose { remedy, reason } => choose(book, ruling, &remedy, reason)?,
         Command::Lean { rule } => {
-            written(&rule, "no rule is named", "name the rule that the ruling leans on, as it is printed")?;
+            written(
+                &rule,
+                "no rule is named",
+                "name the rule that the ruling is based on, as it is printed",
+            )?;
             Event::Leaned { rule }
         }
         Command::Word { words } => {
-            written(&words, "there are no words", "write what will be announced")?;
+            written(&words, "the announcement is empty", "write what will be announced")?;
             Event::Worded { words }
         }
         Command::ReadBack => match missing(book, ruling).first() {
@@ -65,11 +73,11 @@ impl Missing {
     pub fn text(self) -> &'static str {
         match self {
             Missing::Facts => "no fact is stated",
-            Missing::Because => "why the book does not reach it is not said",
-            Missing::Profit => "whether a foul would reward the side that started it is not said",
+            Missing::Because => "the reason why the book does not cover it is missing",
+            Missing::Profit => "whether a foul would reward the side that started it is missing",
             Missing::Choice => "nothing is chosen",
             Missing::Rule => "no rule is named",
-            Missing::Words => "there are no words",
+            Missing::Words => "the announcement is empty",
         }
     }
 
@@ -79,7 +87,7 @@ impl Missing {
             Missing::Because => "say what the book leaves open",
             Missing::Profit => "say who started it, and whether a foul would reward that side",
             Missing::Choice => "choose a remedy",
-            Missing::Rule => "name the rule that the ruling leans on",
+            Missing::Rule => "name the rule that the ruling is based on",
             Missing::Words => "write what will be announced",
         }
     }
@@ -127,7 +135,7 @@ fn written(text: &str, because: &'static str, instead: &'static str) -> Result<(
 fn open(book: &Book, opened: Box<Opened>) -> Result<Event, Refusal> {
     if book.discretion.is_none() {
         return no(
-            format!("the book `{}` gives the referee no ruling of his own", book.id),
+            format!("the book `{}` gives the referee no ruling of their own", book.id),
             "the ruling on the field stands",
         );
     }
@@ -139,7 +147,7 @@ fn open(book: &Book, opened: Box<Opened>) -> Result<Event, Refusal> {
 
 fn stated(fact: Fact) -> Result<Event, Refusal> {
     written(&fact.name, "the fact has no name", "say what it is about, then what it says")?;
-    written(&fact.says, "the fact says nothing", "say what it is about, then what it says")?;
+    written(&fact.says, "the fact has no text", "say what it is about, then what it says")?;
     Ok(Event::Stated(fact))
 }
 
@@ -158,7 +166,7 @@ fn choose(book: &Book, ruling: &Discretion, remedy: &str, reason: Option<String>
 /// Refuses an offer that breaks the bounds of the book, given this reason.
 fn within(offer: &Offer, cite: &str, reason: Option<&str>) -> Result<(), Refusal> {
     if let Some(needs) = offer.needs.first() {
-        return no(format!("it is not complete: {needs}"), "mark it, with its spot and its clock");
+        return no(format!("the remedy is not complete: {needs}"), "mark it, with its spot and its clock");
     }
     for met in &offer.meets {
         match met {

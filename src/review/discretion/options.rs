@@ -22,7 +22,7 @@ pub struct Offer {
     pub after: Situation,
     pub clock_starts: Option<ClockStart>,
     pub fouls: Vec<Enforced>,
-    /// What is still needed before it can be chosen: "where: no mark `end of play` with a spot".
+    /// What is still needed before it can be chosen: "the mark `end of play` needs a spot".
     pub needs: Vec<String>,
     pub meets: Vec<Met>,
 }

@@ -40,14 +40,14 @@ pub fn event(event: &Event) -> String {
         Event::Risk { someone: Some(who) } => format!("safety: at risk: {who}"),
         Event::Risk { someone: None } => "safety: nobody is at risk".to_owned(),
         Event::Stated(stated) => format!("fact: {}", fact(stated)),
-        Event::Unreached { because } => format!("the book does not reach it: {because}"),
+        Event::Unreached { because } => format!("the book does not cover it: {because}"),
         Event::Profit(profit) => {
             let rewards = if profit.rewards { "would" } else { "would not" };
             format!("begun by {}; a foul {rewards} reward the side that began it", started(profit.started))
         }
         Event::Read { precedent } => format!("precedent {precedent} read"),
         Event::Chosen(chosen) => self::chosen(chosen),
-        Event::Leaned { rule } => format!("leans on rule {rule}"),
+        Event::Leaned { rule } => format!("based on rule {rule}"),
         Event::Worded { words } => format!("words: {words}"),
         Event::ReadBack => "read back to the crew".to_owned(),
         Event::Signed(signed) => {

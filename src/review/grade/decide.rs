@@ -25,8 +25,8 @@ pub fn decide(graded: &Graded, event: Event) -> Result<Event, Refusal> {
                 && empty(position)
             {
                 return no(
-                    "nothing says who of the crew had the call",
-                    "name his position as the league does, the same each time: it is counted as it is written",
+                    "the position that had the call is missing",
+                    "name the position as the league does, spelt the same each time",
                 );
             }
             if let Grade::Picture(Picture::Poor { camera, sight_line }) = grade
@@ -65,7 +65,7 @@ pub fn decide(graded: &Graded, event: Event) -> Result<Event, Refusal> {
             if asked.answer.is_some() {
                 return no(
                     format!("letter {letter} is answered already"),
-                    "take in what is written next as a letter of its own, and answer that",
+                    "enter the new text as a letter of its own, then answer that",
                 );
             }
             if empty(text) {

@@ -18,7 +18,7 @@ pub fn decide(day: Option<&Day>, grades: &PlayGrades, event: Event) -> Result<Ve
         let count = day.plays.len();
         return no(
             format!("there is no play {number}: the game has {count}, counted from 0"),
-            "`tellframe log show GAME` tells its plays in order",
+            "`tellframe log show GAME` lists its plays in order",
         );
     };
     if !play.reviews.is_empty() {

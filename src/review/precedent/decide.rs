@@ -38,7 +38,7 @@ pub fn decide(precedent: Option<&Precedent>, command: Command) -> Result<Vec<Eve
         Command::Withdraw { from, reason } => {
             sound(Weeks { from, until: None }, &reason)?;
             if precedent.status() == Status::Withdrawn {
-                return no("it is withdrawn already", "approve or narrow it anew, or leave it");
+                return no("it is withdrawn already", "approve or narrow it again, or leave it");
             }
             Event::Withdrawn { from, reason }
         }
@@ -62,7 +62,7 @@ fn sound(weeks: Weeks, reason: &str) -> Result<(), Refusal> {
 /// A precedent can only be narrowed to its own facts: otherwise it would not fit its own case.
 fn conditions(precedent: &Precedent, only: &[Condition]) -> Result<(), Refusal> {
     if only.is_empty() {
-        return no("nothing is narrowed", "name a fact that must be as it was, or approve it as it is");
+        return no("no condition is given", "name a fact that must be as it was, or approve it as it is");
     }
     let told = precedent.proposal.pattern.labelled();
     for condition in only {
@@ -71,7 +71,7 @@ fn conditions(precedent: &Precedent, only: &[Condition]) -> Result<(), Refusal> 
             Some((name, says)) if *says != condition.is => {
                 return no(
                     format!("`{name}` is {says} in the precedent itself, not {}", condition.is),
-                    "narrow it to what it says itself, or withdraw it",
+                    "narrow it to its own facts, or withdraw it",
                 );
             }
             Some(_) => {}

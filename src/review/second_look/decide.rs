@@ -44,7 +44,7 @@ pub fn entered(
     let (mut events, mut against, mut numbers) = (Vec::new(), Vec::new(), BTreeSet::new());
     for given in given {
         if !numbers.insert(given.number) {
-            let twice = format!("number {} stands on the sheet twice", given.number);
+            let twice = format!("number {} is on the sheet twice", given.number);
             against.push(no(twice, "answer each question once"));
             continue;
         }
@@ -65,15 +65,15 @@ fn one(looks: &Looks, sheet: &Sheet, by: &str, given: Given) -> Result<Event, Re
     };
     if let Some(why) = looks.kept_from(first, by) {
         let because = match why {
-            Kept::Own => format!("number {number} is a ruling of {by} himself"),
+            Kept::Own => format!("number {number} was ruled by {by}"),
             Kept::Before => format!("{by} has looked at number {number} again before"),
         };
-        return Err(no(because, "leave its answers empty; draw the next sheet with --for his name"));
+        return Err(no(because, "leave its answers empty; draw the next sheet with --for and their name"));
     }
     if !given.found.settled {
         let open = given.next.map_or(String::new(), |step| format!(": `{step}` would settle it soonest"));
         return Err(no(
-            format!("the answers to number {number} settle nothing yet{open}"),
+            format!("the answers to number {number} do not settle it yet{open}"),
             "answer on, with `unclear` for what the picture does not show, or empty all its answers",
         ));
     }
@@ -168,10 +168,10 @@ mod tests {
         let against = entered(&looks(), &sheet, "booth 1", all.to_vec()).expect_err("none fits");
         let because: Vec<&str> = against.iter().map(|no| no.because.as_str()).collect();
         let said = [
-            "number 1 is a ruling of booth 1 himself",
-            "the answers to number 2 settle nothing yet: `control` would settle it soonest",
+            "number 1 was ruled by booth 1",
+            "the answers to number 2 do not settle it yet: `control` would settle it soonest",
             "booth 1 has looked at number 3 again before",
-            "number 2 stands on the sheet twice",
+            "number 2 is on the sheet twice",
             "the sheet has no number 4",
         ];
         assert_eq!(because, said);

@@ -314,7 +314,7 @@ fn nothing_is_found_on_the_way_before_something_is_asked() {
     let find = || Command::Ask(asked("face-mask", "none", Entry::FoundOnTheWay));
     let broke = Situation { timeouts: ByTeam::default(), ..situation() };
     let mut booth = Booth::called_in(COACH, broke);
-    assert_eq!(booth.refuses(find()).instead, "ask what was challenged first");
+    assert_eq!(booth.refuses(find()).instead, "ask the challenged question first");
     booth.does(ask("catch-along-wall", "incomplete"));
     booth.refuses(find());
     let mut booth = Booth::open("catch-along-wall", "incomplete");

@@ -110,7 +110,7 @@ fn a_wrong_count_is_corrected_without_price_and_a_change_is_taken_back() {
     act(&challenge, &mut day, correct(right)).expect("it is wrong");
     assert_eq!((day.situation(), day.plays.len()), (Some(right), 3));
     assert_eq!(day.situation().map(|at| at.timeouts), Some(wrong.timeouts));
-    assert_eq!(refusal(&challenge, &day, correct(right)), "the situation is that already");
+    assert_eq!(refusal(&challenge, &day, correct(right)), "the situation already has these values");
     let impossible = Situation { next: Next::Scrimmage { down: 5, to_go: yd(4) }, ..wrong };
     assert_eq!(
         refusal(&challenge, &day, correct(impossible)),

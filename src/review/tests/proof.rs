@@ -135,7 +135,7 @@ fn an_answer_against_a_measurement_needs_a_reason_and_the_ruling_shows_it() {
             vec![(&["no"][..], "establishes `yes` (0.995)"), (both, "establishes `yes`")],
         ),
         (refuted, vec![&["no"][..]], vec![(&["yes"][..], "refutes `yes` (0.004)"), (both, "refutes `yes`")]),
-        (open, vec![both], vec![(&["yes"][..], "does not tell (0.700)"), (&["no"][..], "does not tell")]),
+        (open, vec![both], vec![(&["yes"][..], "is inconclusive (0.700)"), (&["no"][..], "is inconclusive")]),
         (
             Verdict::Contradiction,
             vec![both],
@@ -202,7 +202,7 @@ fn a_measurement_counts_under_the_standard_of_the_book() {
     let of = order("ball on the wall", "control", 0.012);
     let generous = Verdict::Established { probability: 0.979 };
     let no = booth.refuses(Command::Answer(wall_first(&["yes"], generous, of.clone())));
-    assert_eq!(no.to_string(), "the measurement does not tell (0.979)");
+    assert_eq!(no.to_string(), "the measurement is inconclusive (0.979)");
     booth.does(Command::Answer(wall_first(&["yes", "no"], generous, of)));
 }
 

@@ -42,7 +42,7 @@ impl Bound {
         match self {
             Bound::NoScore => "it may not create a score",
             Bound::SafetyFoulKept => "it may not shorten a safety foul without a written reason",
-            Bound::RuleNamed => "it names the rule that it leans on",
+            Bound::RuleNamed => "it names the rule that it is based on",
         }
     }
 }

@@ -44,7 +44,7 @@ fn no_book(file: usize, text: &str) -> Option<Defect> {
         let message =
             format!("the file has {} bytes, and a file of a book has at most {LARGEST}", text.len());
         let defect = Defect::new(Kind::TooMany, at(0, 0), message);
-        return Some(defect.help("split the question, or move what is no rule out of the folder"));
+        return Some(defect.help("split the question, or move what is not a rule out of the folder"));
     }
     let strange = |letter: char| letter == '\u{fffd}' || letter.is_control() && !"\t\r\n".contains(letter);
     if let Some((start, letter)) = text.char_indices().find(|(_, letter)| strange(*letter)) {
@@ -130,7 +130,7 @@ impl Reader<'_> {
             return false;
         }
         if let Some((open, _)) = self.open.last().copied() {
-            self.defect(open, "this bracket is never closed", "put its partner where what it holds ends");
+            self.defect(open, "this bracket is never closed", "close it where its content ends");
             return false;
         }
         true
@@ -344,7 +344,7 @@ impl Reader<'_> {
             let help = format!("write `{}`", wanted as char);
             if inner == outer && opening == b'[' && self.top.named {
                 let right = if found == b'}' { b'{' } else { b'(' };
-                let message = "a list cannot hold names with what they are";
+                let message = "a list cannot hold named values";
                 self.defect(open, message, &format!("write `{}`", right as char));
                 self.overwrite(open.start, open.end, right);
             } else if one_line || inner == outer {

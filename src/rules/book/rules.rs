@@ -186,7 +186,7 @@ fn guard(raw: &RawGuard, at: Span, defects: &mut Vec<Defect>) -> Vec<Guard> {
         RawGuard::Down(down) => vec![Guard::Down(*down)],
         RawGuard::ToGo { at_most, over } => {
             if at_most.is_none() && over.is_none() {
-                let defect = Defect::new(Kind::Figure, at, "`ToGo` says no distance");
+                let defect = Defect::new(Kind::Figure, at, "`ToGo` has no distance");
                 defects.push(defect.help("write `ToGo(at_most: 2)`, `ToGo(over: 2)` or both"));
             }
             let at_most = at_most.map(|Figure(yards)| Guard::ToGoAtMost(yards));

@@ -221,9 +221,9 @@ fn expected(error: &ron::Error) -> (&'static str, Option<&'static str>) {
             ("a text in double quotes must stand here", None)
         }
         E::ExpectedArray => ("a list must stand here", Some("write `[…]`, even around a single one")),
-        E::ExpectedMap => ("names and what they are must stand here", Some("write `{\"name\": …}`")),
+        E::ExpectedMap => ("a map must stand here", Some("write `{\"name\": …}`")),
         E::ExpectedStructLikeEnd | E::ExpectedArrayEnd | E::ExpectedMapEnd | E::ExpectedOptionEnd => {
-            ("more stands in these brackets than belongs there", Some("delete what is too many"))
+            ("too many values in these brackets", Some("delete what is too many"))
         }
         E::ExpectedMapColon => ("a colon is missing here", None),
         E::ExpectedComma => ("this does not belong here", Some("delete it, or put quotes around a name")),
@@ -233,7 +233,7 @@ fn expected(error: &ron::Error) -> (&'static str, Option<&'static str>) {
         E::ExpectedIdentifier | E::InvalidIdentifier(_) | E::SuggestRawIdentifier(_) => {
             ("the name of a field must stand here", Some("write `name: …`, the name without quotes"))
         }
-        E::TrailingCharacters => ("something stands behind the end", Some("delete it")),
+        E::TrailingCharacters => ("there is text after the end", Some("delete it")),
         E::InvalidEscape(_) => ("`\\` has no meaning here", Some("write `\\\\` for the sign itself")),
         E::Eof | E::UnexpectedChar(_) => ("something is missing here", None),
         _ => ("this cannot stand here", Some("look at the same place in another question for what can")),

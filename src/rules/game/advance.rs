@@ -97,7 +97,7 @@ pub struct Start {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 pub enum Error {
     /// The play cannot follow what is next, which it names.
-    #[error("{0} is next, and that is no end of it")]
+    #[error("{0} is next, and this play cannot end it")]
     Next(&'static str),
     #[error("spot {spot} is not on the field: end zones end at {low} and {high}")]
     Spot {
@@ -118,7 +118,7 @@ pub enum Error {
     #[error("the game is over: the score is not level")]
     GameOver,
     /// The next period needs a [`Start`].
-    #[error("nobody is named to begin")]
+    #[error("name the team that begins")]
     NobodyBegins,
     #[error("no timeout is left")]
     NoTimeout,

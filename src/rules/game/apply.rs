@@ -37,15 +37,15 @@ pub struct Restart {
 /// Something that the restart still needs.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, thiserror::Error)]
 pub enum Open {
-    #[error("where: no mark `{0}` with a spot")]
+    #[error("the mark `{0}` needs a spot")]
     Spot(String),
-    #[error("when: no mark `{0}` with the clock")]
+    #[error("the mark `{0}` needs the clock")]
     Clock(String),
     #[error("the mark `{0}` does not lie between the goal lines")]
     OffField(String),
     #[error("the mark `{0}` has a clock that a period cannot show")]
     OffClock(String),
-    #[error("who: no flag `{0}` says whom the foul is on")]
+    #[error("no flag `{0}` names the team that fouled")]
     Flag(String),
     #[error("where: the foul `{0}` has no spot between the goal lines")]
     FoulSpot(String),

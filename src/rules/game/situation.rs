@@ -85,7 +85,7 @@ pub enum Impossible {
     Spot { spot: Yards, length: Yards },
     #[error("down {down} is not one of this game: downs go from 1 to {downs}")]
     Down { down: u8, downs: u8 },
-    #[error("to_go {0} is no distance: it is more than 0")]
+    #[error("to_go must be more than 0, not {0}")]
     ToGo(Yards),
     #[error("period 0 is not one of this game: periods count from 1")]
     Period,

@@ -120,7 +120,7 @@ fn place(why: Why) -> &'static str {
 
 fn clock(why: ClockWhy) -> &'static str {
     match why {
-        ClockWhy::NoClock => "no clock runs then",
+        ClockWhy::NoClock => "the clock does not run",
         ClockWhy::NothingPlayed => "nothing was played: it starts as it would have",
         ClockWhy::Ended(DeadBy::Down) => "the runner was down",
         ClockWhy::Ended(DeadBy::OutOfBounds) => "the ball was out of bounds",
@@ -131,7 +131,7 @@ fn clock(why: ClockWhy) -> &'static str {
         ClockWhy::Possession => "the ball changed hands or was kicked",
         ClockWhy::Foul => "a foul was enforced late in the half",
         ClockWhy::RunsOn => "nothing keeps it from running",
-        ClockWhy::Tactic => "a foul at the clock's expense does not pay",
+        ClockWhy::Tactic => "a foul must not gain time",
         ClockWhy::Leader => "only a foul of the team that is ahead stopped it",
         ClockWhy::NoRunOff => "no time is taken off",
     }

@@ -197,7 +197,7 @@ fn the_end_of_a_period_is_said_and_a_play_that_cannot_be_is_refused() {
     );
     assert_eq!(refused(&at, Did::Incomplete, -1), "the clock cannot go from 600 s to -0.001 s in a play");
     let a_try = other(&book, Next::Try, 48);
-    assert_eq!(refused(&a_try, Did::Incomplete, 600_000), "a try is next, and that is no end of it");
+    assert_eq!(refused(&a_try, Did::Incomplete, 600_000), "a try is next, and this play cannot end it");
     // A try is untimed.
     let late = refused(&a_try, Did::Tried(Tried::Kick), 599_000);
     assert_eq!(late, "the clock cannot go from 600 s to 599 s in a play");

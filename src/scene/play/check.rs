@@ -42,7 +42,7 @@ impl Found {
 
     fn time(&mut self, whose: &str, at_s: f64) {
         self.require(at_s.is_finite() && (-60.0..=60.0).contains(&at_s), || {
-            format!("{whose}: {at_s} is no time of this play")
+            format!("{whose}: {at_s} s is not a time within this play")
         });
     }
 
@@ -59,7 +59,7 @@ impl Found {
     fn player(&mut self, player: &Player, play: &Play) {
         let id = format!("`{}`", player.id);
         self.place(&id, &[player.at.0, player.at.1]);
-        self.require(player.faces_deg.is_finite(), || format!("{id}: `faces_deg` is no number"));
+        self.require(player.faces_deg.is_finite(), || format!("{id}: `faces_deg` is not a number"));
         self.require(player.path.len() <= MOST && player.acts.len() <= MOST, || {
             format!("{id}: at most {MOST} places and {MOST} acts")
         });

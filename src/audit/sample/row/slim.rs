@@ -175,7 +175,7 @@ fn flags(at: &mut Cursor<'_>, names: &mut Names, all: &mut Vec<(Name, PartJson)>
                 _ => at.pass_over()?,
             }
         }
-        all.push(penalty.zip(by).ok_or_else(|| Error::custom("a flag says its name and by whom"))?);
+        all.push(penalty.zip(by).ok_or_else(|| Error::custom("a flag needs its name and the team"))?);
     }
     Ok(())
 }

@@ -53,7 +53,7 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[letter('r')], act: Act::Play(What::Again), says: "the down is played again" },
     Binding { chords: &[letter('h')], act: Act::Timeout(Team::Home), says: "timeout, home" },
     Binding { chords: &[letter('a')], act: Act::Timeout(Team::Away), says: "timeout, visitors" },
-    Binding { chords: &[letter('e')], act: Act::Correct, says: "put the situation right" },
+    Binding { chords: &[letter('e')], act: Act::Correct, says: "correct the situation" },
     Binding { chords: &[letter('n')], act: Act::NextPeriod, says: "the next period begins" },
     Binding {
         chords: &[plain(Cap::Digit(1))],
@@ -78,7 +78,7 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding {
         chords: &[ctrl(Cap::Enter)],
         act: Act::Confirm,
-        says: "charge the timeout, end the period, as it stands there",
+        says: "confirm: charge the timeout or end the period",
     },
     Binding {
         chords: &[plain(Cap::Backspace), ctrl(Cap::Letter('z'))],

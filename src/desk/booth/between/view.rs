@@ -133,10 +133,10 @@ fn keys<'a>(day: &Day, context: &Context<'a>) -> Element<'a, Message> {
             one(Act::Challenge, "challenge", Weight::Next)
         ]
         .spacing(10),
-        label::small("What did the play do?", palette.muted),
+        label::small("How did the play end?", palette.muted),
         plays.wrap(),
         row![
-            one(Act::Correct, "put right", Weight::Plain),
+            one(Act::Correct, "correct the situation", Weight::Plain),
             one(Act::NextPeriod, "next period", Weight::Plain),
             one(Act::Undo, "take back", Weight::Plain),
             one(Act::Service, service, Weight::Plain),
@@ -168,7 +168,7 @@ fn typing_line<'a>(typing: &'a Typing, context: &Context<'a>) -> Element<'a, Mes
             .into()
         }
         Typing::Correct { text, wrong } => column![
-            label::ask("Put the situation right", palette.ink),
+            label::ask("Correct the situation", palette.ink),
             line("p2 4:41 4&1.5 k38", text),
             label::small(
                 "period, clock, down & distance, spot, ball and team, direction, score, timeouts, challenges used and won; then ; and why",

@@ -37,7 +37,7 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
         says: "about the other play: the last one, the coming one",
     },
     Binding { chords: &[letter('l')], act: Act::AfterSnap, says: "the stop signal came after the snap" },
-    Binding { chords: &[letter('o')], act: Act::Challenged, says: "found on the way, or challenged too" },
+    Binding { chords: &[letter('o')], act: Act::Challenged, says: "found during the review, or challenged" },
     Binding { chords: &[plain(Cap::Tab)], act: Act::Ended, says: "read-back: how the play ended as it ran" },
     Binding { chords: &[plain(Cap::Enter)], act: Act::Go, says: "on; the call is read back" },
     Binding { chords: &[ctrl(Cap::Enter)], act: Act::Confirm, says: "ask the gate; leave at the price" },

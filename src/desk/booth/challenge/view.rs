@@ -124,7 +124,7 @@ fn calls<'a>(challenge: &'a Challenge, context: &Context<'a>) -> Element<'a, Mes
         challenge.wrong.as_ref().map(|wrong| label::plain(wrong.as_str(), palette.accent)),
     ]
     .spacing(6);
-    let entry = if challenge.on_the_way { "found on the way" } else { "challenged" };
+    let entry = if challenge.on_the_way { "found during the review" } else { "challenged" };
     column![
         label::ask(found.title.as_str(), palette.ink),
         label::small("What did the crew rule?", palette.muted),
@@ -207,7 +207,7 @@ fn answer<'a>(challenge: &'a Challenge, context: &Context<'a>) -> Element<'a, Me
         return card::card(
             palette,
             parts.push(label::plain(
-                "says what may be reviewed, and its price, once it is asked",
+                "shows what may be reviewed and what it costs once you ask",
                 palette.muted,
             )),
         )

@@ -72,11 +72,7 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
         act: Act::Measure,
         says: "measure on which side of the rule's line a point is",
     },
-    Binding {
-        chords: &[shift(Cap::Letter('t'))],
-        act: Act::Tie,
-        says: "the same moment here and in another camera: ties clocks",
-    },
+    Binding { chords: &[shift(Cap::Letter('t'))], act: Act::Tie, says: "tie two cameras at the same moment" },
     Binding { chords: &[letter('v')], act: Act::Field, says: "all lines, or one field" },
     Binding {
         chords: &[shift(Cap::Letter('o'))],

@@ -67,10 +67,7 @@ impl Pictures {
         let here = self.panes.get(self.lead).filter(|_| self.is_shown()).zip(self.frame());
         let here = here.map(|(pane, frame)| Begun { camera: pane.camera, frame });
         let (Some(here), Some((target, seen))) = (here, here.and_then(|here| self.same_moment(here))) else {
-            self.no_tie = Some(
-                "this picture ties nothing: no earlier picture shows that the moment had not come yet"
-                    .to_owned(),
-            );
+            self.no_tie = Some("this picture cannot be tied: the clip has no earlier picture".to_owned());
             return None;
         };
         let begun = self.tying.filter(|begun| begun.camera != here.camera);
@@ -247,7 +244,7 @@ impl Pictures {
         });
         lines.extend(strange.map(|seen| {
             let words = format!(
-                "{} was tied at {} in another clip than the one that is open: that ties nothing here",
+                "{} was tied at {} in another clip than the one that is open: this tie is ignored",
                 seen.camera, seen.timecode
             );
             remark(Weight::Doubt, words)
@@ -288,7 +285,7 @@ impl Pictures {
         }
         if let Some(off_s) = fitted.timecode_off_s {
             doubts.push(format!(
-                "the timecode of {} stands {} off what was seen: what was seen is followed",
+                "the timecode of {} is {} off the moments seen: the moments count",
                 pane.name,
                 text::in_time(off_s.abs())
             ));

@@ -32,7 +32,7 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[letter('y')], act: Act::Yes, says: "yes: someone is at risk; a reward" },
     Binding { chords: &[letter('r')], act: Act::Risk, says: "someone is at risk now" },
     Binding { chords: &[letter('f')], act: Act::Fact, says: "state a fact" },
-    Binding { chords: &[letter('b')], act: Act::Because, says: "why the book does not reach it" },
+    Binding { chords: &[letter('b')], act: Act::Because, says: "why the book does not cover it" },
     Binding {
         chords: &[plain(Cap::Digit(1))],
         act: Act::Started(Started::Offense),
@@ -62,7 +62,7 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
         act: Act::On,
         says: "choose the remedy; after signing: on with the game",
     },
-    Binding { chords: &[letter('l')], act: Act::Rule, says: "the rule that it leans on" },
+    Binding { chords: &[letter('l')], act: Act::Rule, says: "the rule it is based on" },
     Binding { chords: &[letter('w')], act: Act::Words, says: "the words of the announcement" },
     Binding { chords: &[letter('k')], act: Act::ReadBack, says: "read back to the crew" },
     Binding { chords: &[ctrl(Cap::Enter)], act: Act::Sign, says: "sign it" },

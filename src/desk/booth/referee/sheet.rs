@@ -121,7 +121,7 @@ pub(crate) fn beside(precedents: &Precedents, near: &Near<'_>, read: bool) -> Be
         .flat_map(|ruling| {
             let reason = ruling.chosen.as_ref().and_then(|chosen| chosen.reason.as_ref());
             [
-                said("the book did not reach it", ruling.because.as_ref()),
+                said("the book did not cover it", ruling.because.as_ref()),
                 said("the reason", reason),
                 said("announced", ruling.words.as_ref()),
             ]

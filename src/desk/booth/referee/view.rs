@@ -82,7 +82,7 @@ fn safety<'a>(referee: &'a Referee, context: &Context<'a>) -> Element<'a, Messag
         ]
         .spacing(10),
     );
-    let note = "Nothing else is decided before. Every foul that was called stays meanwhile.";
+    let note = "Nothing else is decided until then. Called fouls stand meanwhile.";
     card::raised(palette, parts.push(label::small(note, palette.muted)))
 }
 
@@ -122,9 +122,9 @@ fn weighed<'a>(referee: &'a Referee, context: &Context<'a>) -> Element<'a, Messa
             .push(text.map(|text| label::plain(text.as_str(), palette.ink)))
     };
     column![
-        part("Why the book does not reach it", sheet.because.as_ref(), "say why", Act::Because),
+        part("Why the book does not cover it", sheet.because.as_ref(), "say why", Act::Because),
         profit(referee, context),
-        part("The rule that it leans on", sheet.rule.as_ref(), "name the rule", Act::Rule),
+        part("The rule it is based on", sheet.rule.as_ref(), "name the rule", Act::Rule),
         part("Words", sheet.words.as_ref(), "write the words", Act::Words),
     ]
     .spacing(10)
@@ -161,7 +161,7 @@ fn remedies<'a>(referee: &'a Referee, context: &Context<'a>) -> Element<'a, Mess
     let mut head = Row::new()
         .push(label::small("What can be done, and what follows", palette.muted).width(Length::Fill));
     if !referee.sheet.over() {
-        head = head.push(button(context, "choose what is pointed at", Act::On, Weight::Plain));
+        head = head.push(button(context, "choose the selected remedy", Act::On, Weight::Plain));
     }
     let mut parts = Column::new().spacing(2).push(head.align_y(alignment::Vertical::Center));
     for (number, offer) in referee.sheet.offers.iter().enumerate() {
@@ -324,11 +324,9 @@ fn asks(what: &What) -> (&'static str, &'static str) {
         What::Reason(_) => {
             ("Why is a foul that protects a player shortened? It stands in the record.", "the reason")
         }
-        What::Rule => ("Which rule does it lean on, as printed?", "4.22"),
+        What::Rule => ("Which rule is it based on, as printed?", "4.22"),
         What::Words => ("What will be announced?", "in two sentences"),
-        What::Title => {
-            ("What is it about, in a line, for whoever meets it again?", "two punches of one exchange")
-        }
+        What::Title => ("Title of the precedent, in one line", "two punches of one exchange"),
         What::End => ("Why does it end without a ruling?", "the reason"),
     }
 }

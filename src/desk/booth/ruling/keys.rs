@@ -25,7 +25,7 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[plain(Cap::Tab)], act: Act::NextFoul, says: "the next foul" },
     Binding { chords: &[letter('a')], act: Act::Accept, says: "the offended team accepts" },
     Binding { chords: &[letter('d')], act: Act::Decline, says: "the offended team declines" },
-    Binding { chords: &[letter('e')], act: Act::Amend, says: "put the restart right, with a reason" },
+    Binding { chords: &[letter('e')], act: Act::Amend, says: "correct the restart, with a reason" },
     Binding { chords: &[letter('r')], act: Act::Referee, says: "what the book leaves to the referee" },
     Binding { chords: &[plain(Cap::Escape)], act: Act::Back, says: "back to the walk; nothing is signed" },
 ];

@@ -86,7 +86,7 @@ fn a_clock_that_was_typed_otherwise_rests_on_no_reading_and_a_bad_one_is_said() 
     desk.type_in("4:38");
     reads(&mut desk, 'e', 1, "4:30");
     let offer = desk.on_walk().scoreboard().cloned().expect("two readings");
-    assert!(offer.text().starts_with("no clock that runs shows these"), "{}", offer.text());
+    assert!(offer.text().starts_with("no running clock fits these readings"), "{}", offer.text());
     desk.press(shift(Cap::Letter('m')));
     desk.press(TAKE);
     assert_eq!(desk.on_walk().line(), Some(""), "there is nothing to take");

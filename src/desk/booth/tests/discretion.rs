@@ -58,7 +58,7 @@ fn a_review_that_the_book_leaves_open_is_ruled_by_the_referee_and_taken_over() {
     desk.type_in("it has no finding for one exchange");
     desk.press_all(&[plain(Cap::Digit(1)), letter('y')]);
     desk.press(plain(Cap::Enter));
-    assert!(message(&desk).starts_with("no remedy is pointed at"), "{}", message(&desk));
+    assert!(message(&desk).starts_with("no remedy is selected"), "{}", message(&desk));
     // It lifts both fouls, which protect players: the line for the reason opens.
     desk.press_all(&[plain(Cap::Down), plain(Cap::Enter)]);
     assert!(message(&desk).starts_with("it would shorten `blow`"), "{}", message(&desk));

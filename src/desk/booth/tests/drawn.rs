@@ -71,7 +71,7 @@ fn every_key_of_the_walk_stands_on_the_page_of_keys() {
     let says = walk::KEYS.iter().map(|binding| binding.says);
     for words in says
         .chain(pictures::KEYS.iter().map(|binding| binding.says))
-        .chain(["Any key puts this page away. No key destroys anything."])
+        .chain(["Any key closes this page and does nothing else."])
     {
         let seen = page.find(words).ok().and_then(|found| found.visible_bounds());
         assert!(

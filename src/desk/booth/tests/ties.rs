@@ -139,9 +139,7 @@ fn a_desk_that_was_closed_has_the_same_clock_again_in_the_same_clips() {
     desk.send(Message::Now);
     assert_eq!(
         remarks(&desk),
-        [
-            "High end was tied at 00:00:00:12 in another clip than the one that is open: that ties nothing here"
-        ]
+        ["High end was tied at 00:00:00:12 in another clip than the one that is open: this tie is ignored"]
     );
 }
 
@@ -157,7 +155,7 @@ fn a_moment_comes_before_timecodes_and_says_how_far_they_are_off() {
         remarks(&desk),
         [
             "Near side – high end: -0.334 s ± 14 ms from 1 tie, drift 0 ± 50 ppm",
-            "The timecode of high end stands 334 ms off what was seen: what was seen is followed"
+            "The timecode of high end is 334 ms off the moments seen: the moments count"
         ]
     );
     desk.press(letter('a'));
@@ -170,7 +168,7 @@ fn what_ties_nothing_is_said_and_a_tie_that_was_begun_can_be_left() {
     let mut desk = desk(folder.path(), ["timecode.mp4", "main.mp4"]);
     desk.press_and_wait(TIE);
     assert!(
-        remarks(&desk)[0].starts_with("This picture ties nothing: no earlier picture"),
+        remarks(&desk)[0].starts_with("This picture cannot be tied: the clip has no earlier picture"),
         "{:?}",
         remarks(&desk)
     );

@@ -104,7 +104,7 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     },
     Binding { chords: &[letter('o')], act: Act::Clips, says: "open clips: a file or a folder" },
     Binding { chords: &[letter('x')], act: Act::End, says: "withdraw, or end without a ruling" },
-    Binding { chords: &[ctrl(Cap::Enter)], act: Act::Confirm, says: "end it as it stands there" },
+    Binding { chords: &[ctrl(Cap::Enter)], act: Act::Confirm, says: "confirm the end of the review" },
     Binding { chords: &[plain(Cap::Escape)], act: Act::Leave, says: "leave what is being typed" },
 ];
 

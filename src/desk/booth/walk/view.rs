@@ -79,7 +79,7 @@ fn precedents<'a>(walk: &'a Walk, palette: &'static Palette) -> Option<Element<'
                 .extend(told)
                 .push(label::small(format!("differs: {}", recurring.differs), palette.muted));
         }
-        parts = parts.push(label::small("A precedent is no rule: the referee decides.", palette.muted));
+        parts = parts.push(label::small("A precedent is not a rule: the referee decides.", palette.muted));
     }
     Some(card::card(palette, parts).into())
 }

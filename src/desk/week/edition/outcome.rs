@@ -69,7 +69,7 @@ pub(super) fn lines(see: &See<'_>, judged: &Judged) -> Vec<Line> {
     let Counts { same, flips, untold, .. } = Counts::of(see, judged);
     let book = line(
         format!("Edition {}", short(&judged.edition)),
-        format!("{same} stay, {flips} flip, {untold} cannot be told"),
+        format!("{same} stay, {flips} flip, {untold} cannot be judged"),
         false,
         OfEdition::Book,
     );
@@ -86,7 +86,7 @@ pub(super) fn lines(see: &See<'_>, judged: &Judged) -> Vec<Line> {
     let untold = judged.untold.iter().enumerate().filter_map(|(at, (because, records))| {
         let shown = records.iter().filter(|id| see.shows_record(id)).count();
         (shown > 0)
-            .then(|| line(format!("{shown} cannot be told"), because.clone(), false, OfEdition::Untold(at)))
+            .then(|| line(format!("{shown} cannot be judged"), because.clone(), false, OfEdition::Untold(at)))
     });
     std::iter::once(book).chain(flips).chain(moved).chain(untold).collect()
 }
@@ -116,8 +116,8 @@ pub(super) fn shown(see: &See<'_>, judged: &Judged, of: OfEdition) -> Option<Sho
             let shown: Vec<&String> = records.iter().filter(|id| see.shows_record(id)).collect();
             Some(Shown::Untold(Untold {
                 count: match shown.len() {
-                    1 => "1 record cannot be told".to_owned(),
-                    count => format!("{count} records cannot be told"),
+                    1 => "1 record cannot be judged".to_owned(),
+                    count => format!("{count} records cannot be judged"),
                 },
                 because: because.clone(),
                 records: shown.iter().take(RECORDS).map(|id| ((*id).clone(), title(see, id))).collect(),
@@ -156,7 +156,7 @@ impl Counts {
 fn book(see: &See<'_>, judged: &Judged) -> Book {
     let found = &judged.found;
     let Counts { records, same, flips, untold } = Counts::of(see, judged);
-    let counts = [(records, "judged"), (same, "stay"), (flips, "flip"), (untold, "cannot be told")];
+    let counts = [(records, "judged"), (same, "stay"), (flips, "flip"), (untold, "cannot be judged")];
     let moved = match found.restarts.iter().filter(|moved| see.shows_record(&moved.id)).count() {
         0 => None,
         1 => Some("1 that stays would lead to another next situation.".to_owned()),
@@ -164,7 +164,7 @@ fn book(see: &See<'_>, judged: &Judged) -> Book {
     };
     let repeated = match found.repeated {
         0 => None,
-        count => Some(format!("{count} records came again and were left out.")),
+        count => Some(format!("{count} repeated records were left out.")),
     };
     let since = found.changes.iter().map(|changed| {
         let since = format!("Since edition {}, {} records", short(&changed.since), changed.records);

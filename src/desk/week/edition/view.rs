@@ -13,7 +13,7 @@ use iced::{Element, Length, alignment};
 const CAUTION: &str = "A ruling of its day stands under its own edition. This is for whoever makes the rules; the league's published rules prevail.";
 
 /// How the records are judged.
-const HOW: &str = "What was measured is held against its lines, limits and standard of proof; what was seen keeps its answer; where that means nothing, nothing is guessed.";
+const HOW: &str = "Measurements are judged by this edition's lines, limits and standard of proof. Answers by eye are kept. Where neither applies, the record is not judged.";
 
 pub(in crate::week) fn view<'a, M: Clone + 'a>(
     shown: &'a Shown,

@@ -267,12 +267,16 @@ fn whose_call_it_was_is_picked_by_number_or_typed_and_stays_hidden_while_grading
     // A change needs a reason, so the line stays open.
     type_in(&mut week, "umpire");
     assert_eq!((standing(&first).as_deref(), week.typing.is_some()), (Some("line judge"), true));
-    type_in(&mut week, "umpire: it was in his zone");
+    type_in(&mut week, "umpire: it was in their zone");
     assert_eq!(standing(&first).as_deref(), Some("umpire"));
     let shown = |week: &Week| format!("{:?}", week.board.detail);
     assert!(!shown(&week).contains("umpire") && !shown(&week).contains("zone"), "{}", shown(&week));
     press(&mut week, &[letter('h')]);
-    assert!(shown(&week).contains("position: umpire, by supervisor: it was in his zone"), "{}", shown(&week));
+    assert!(
+        shown(&week).contains("position: umpire, by supervisor: it was in their zone"),
+        "{}",
+        shown(&week)
+    );
     let sign = ctrl(Cap::Enter);
     press(&mut week, &[letter('c'), sign, letter('r'), sign, plain(Cap::Down)]);
     let second = pointed(&week);

@@ -159,14 +159,12 @@ impl fmt::Display for Withheld {
             }
             Withheld::HangsOn(landmark) => write!(
                 out,
-                "no verdict: it hangs on landmark {} alone; click it again, or click more",
+                "no verdict: it depends on landmark {} alone; click it again, or click more",
                 landmark + 1
             ),
             Withheld::Open => out.write_str("no verdict: the view is too flat to say how far it is"),
-            Withheld::HoldsLine => out.write_str("no verdict: the 95 % interval holds the line"),
-            Withheld::NoError => out.write_str(
-                "no verdict: neither landmarks nor point have an error; state what a click is good for",
-            ),
+            Withheld::HoldsLine => out.write_str("no verdict: the line is inside the 95 % interval"),
+            Withheld::NoError => out.write_str("no verdict: state the error of a click"),
         }
     }
 }

@@ -71,8 +71,10 @@ fn taken_by_doubt(tree: &Tree, index: usize, call: &Call) -> Option<Defect> {
     if first.is_some() && against.all(|other| other == first) {
         return None;
     }
-    let message =
-        format!("the call `{}` must be proven, and what doubt makes of it is not one thing", call.name);
+    let message = format!(
+        "the call `{}` must be proven, and the findings against it replace it differently",
+        call.name
+    );
     let help =
         "let every finding against it have the same `effects` for it, and no `barred` or `after_whistle`";
     Some(Defect::new(Kind::TwoEffects, call.at, message).help(help))

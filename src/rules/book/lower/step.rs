@@ -132,7 +132,7 @@ fn measurable(lowering: &mut Lowering<'_, '_>, at: Span, common: &Common<'_>) {
             lowering.defect(Defect::new(Kind::Figure, proof_at, message).help("write seconds, such as 0.5"));
         }
         Proof::Count { at_least: 0, .. } => {
-            let message = "at least none is always so";
+            let message = "`at_least: 0` is always true";
             lowering.defect(Defect::new(Kind::Figure, proof_at, message).help("write a number from 1 up"));
         }
         Proof::Seen { .. }

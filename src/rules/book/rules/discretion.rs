@@ -88,7 +88,7 @@ fn beyond(effect: &Effect, name: &str, bounds: &[Bound], defect: &mut impl FnMut
         ),
         Effect::Discretion => defect(
             Kind::Cycle,
-            format!("the remedy `{name}` leaves it to the referee, whose ruling it is"),
+            format!("the remedy `{name}` is itself left to the referee"),
             "say what it makes of the game".to_owned(),
         ),
         Effect::Score { .. }

@@ -174,10 +174,13 @@ impl Place {
     /// Why this camera measures nothing; `None` if it does.
     fn uncalibrated(&self, pane: &PaneView) -> Option<String> {
         match self.held.get(&pane.camera) {
-            None => Some(format!("{} is not calibrated: leave, and I clicks its landmarks", pane.label)),
-            Some(held) if held.unchecked => {
-                Some(format!("{} has a kept calibration: I compares it with this picture first", pane.label))
+            None => {
+                Some(format!("{} is not calibrated: leave, then press I to click its landmarks", pane.label))
             }
+            Some(held) if held.unchecked => Some(format!(
+                "{} has a kept calibration: press I to compare it with this picture first",
+                pane.label
+            )),
             Some(_) => None,
         }
     }
@@ -209,7 +212,7 @@ impl Place {
         let known: Vec<(&PaneView, &super::Held)> =
             views.panes.iter().filter_map(|pane| Some((pane, self.held.get(&pane.camera)?))).collect();
         if known.is_empty() {
-            return Some("no camera is calibrated yet: I clicks the landmarks of the large one".to_owned());
+            return Some("no camera is calibrated yet: press I to calibrate the large one".to_owned());
         }
         let mut words: Vec<String> = Vec::new();
         if self.in_air {
@@ -239,7 +242,7 @@ impl Place {
                 return Some("no calibrated camera sees the line there".to_owned());
             }
         }
-        Some(format!("what each camera would leave, best first: {}", words.join(", ")))
+        Some(format!("uncertainty by camera, best first: {}", words.join(", ")))
     }
 }
 

@@ -73,6 +73,10 @@ pub(in crate::booth) const SCREENS: &[Screen] = &[
     line("out of service", Base::Between, |desk| desk.press(letter('x'))),
     screen("back in service", Base::Between, |desk| {
         desk.press(letter('x'));
+        // Where it was out of service already, that has put it back.
+        if desk.screen().line().is_none() {
+            desk.press(letter('x'));
+        }
         desk.type_in("the recorder failed");
     }),
     screen("a timeout", Base::Between, |desk| desk.press(letter('h'))),
@@ -100,6 +104,10 @@ pub(in crate::booth) const SCREENS: &[Screen] = &[
     line("the end of a review", Base::Open, |desk| desk.press(letter('x'))),
     screen("the end of a review, as typed", Base::Open, |desk| {
         desk.press(letter('x'));
+        // Where it was out of service already, that has put it back.
+        if desk.screen().line().is_none() {
+            desk.press(letter('x'));
+        }
         desk.type_in("the recorder failed");
     }),
     screen("landmarks", Base::Walked, |desk| {
