@@ -28,7 +28,7 @@ use review::stance::{Called, Outcome, Stance};
 use rules::book::Book;
 use rules::book::effect::Part;
 use rules::book::replay::Labels;
-use rules::book::tree::{OnCall, Set, Step, Target, Tree};
+use rules::book::tree::{Set, Step, Target, Tree};
 
 /// What becomes of one record under another edition.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -157,9 +157,7 @@ fn left_in_doubt(tree: &Tree, derived: &[Option<Derived>], answers: &Answers, fa
 fn called(old: Option<&Book>, facts: &Facts, tree: &Tree, call: usize) -> Called {
     let called = |flag_on| Called { call, whistled: facts.whistle.is_some(), flag_on };
     let known = flag_on(tree, &facts.flags());
-    let hangs =
-        tree.findings.iter().any(|found| matches!(found.on.get(&call), Some(OnCall::AgreesIfOn { .. })));
-    if known.is_some() || !hangs {
+    if known.is_some() || !tree.depends_on_flag(call) {
         return called(known);
     }
     let gives = |part: &Part| {

@@ -2,7 +2,7 @@
 
 use super::{Answer, Unable, books, input};
 use field::exact::Yards;
-use formats::case::expect::Starts;
+use formats::clock_start::Starts;
 use formats::enforce::Asked;
 use formats::enforce::result::{DoneJson, Result as Enforced};
 use std::path::PathBuf;

@@ -7,6 +7,7 @@ pub mod audit;
 pub mod by_team;
 pub mod calibration;
 pub mod case;
+pub mod clock_start;
 mod closed_set;
 pub mod enforce;
 pub mod error;

@@ -4,10 +4,9 @@
 //! what lies beside a log is a regular file with one name, or it is refused before it is touched.
 
 use crate::Error;
-use crate::store::lock;
 use std::fs::{self, File, Metadata, OpenOptions};
 use std::io;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Why a file beside a log is not taken for one of its own.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
@@ -46,16 +45,16 @@ impl Foreign {
 /// back.
 pub(crate) fn check(log: &Path) -> Result<(), Error> {
     for suffix in ["-wal", "-shm"] {
-        regular(&lock::beside(log, suffix))?;
+        regular(&beside(log, suffix))?;
     }
-    no_acts_in(&lock::beside(log, "-journal"), Foreign::Journal)
+    no_acts_in(&beside(log, "-journal"), Foreign::Journal)
 }
 
 /// Refuses to make a log where another one left acts.
 pub(crate) fn check_room(log: &Path) -> Result<(), Error> {
-    regular(&lock::beside(log, "-shm"))?;
-    no_acts_in(&lock::beside(log, "-wal"), Foreign::Orphan)?;
-    no_acts_in(&lock::beside(log, "-journal"), Foreign::Journal)
+    regular(&beside(log, "-shm"))?;
+    no_acts_in(&beside(log, "-wal"), Foreign::Orphan)?;
+    no_acts_in(&beside(log, "-journal"), Foreign::Journal)
 }
 
 fn no_acts_in(path: &Path, otherwise: Foreign) -> Result<(), Error> {
@@ -213,4 +212,11 @@ fn for_owner(options: &mut OpenOptions) -> &mut OpenOptions {
 #[cfg(not(unix))]
 fn for_owner(options: &mut OpenOptions) -> &mut OpenOptions {
     options
+}
+
+/// The file that goes with a log: its own name and a suffix.
+pub(crate) fn beside(log: &Path, suffix: &str) -> PathBuf {
+    let mut name = log.as_os_str().to_owned();
+    name.push(suffix);
+    PathBuf::from(name)
 }

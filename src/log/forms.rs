@@ -13,6 +13,7 @@ mod day;
 mod discretion;
 mod game;
 mod grade;
+mod measured;
 mod placed;
 mod play_grade;
 mod precedent;

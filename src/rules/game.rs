@@ -9,6 +9,7 @@ pub mod clock;
 pub mod course;
 pub mod enforce;
 pub mod ledger;
+pub mod open;
 pub mod outcome;
 pub mod play;
 pub mod run_off;

@@ -15,7 +15,7 @@ use review::settle::{Answers, settle};
 use review::stance::{Called, Stance};
 use rules::book::Book;
 use rules::book::effect::Part;
-use rules::book::tree::{OnCall, Set, Target, Tree};
+use rules::book::tree::{Set, Target, Tree};
 use rules::game::play::Flag;
 use std::collections::BTreeMap;
 
@@ -164,7 +164,7 @@ fn worked_out(row: &Row, interner: &Interner, book: &Book) -> Option<Worked> {
         Flag { name, by: *by, spot: None, dead: false, clock_ms: None }
     };
     let flags: Vec<Flag> = interner.flags.get(row.flags).iter().map(flag).collect();
-    let depends = depends_on_flag(tree, known.call);
+    let depends = tree.depends_on_flag(known.call);
     let flag_on = flag_on(tree, &flags).filter(|_| depends);
     // Where the call depends on a flag that the record does not hold, either may be right.
     let on = match flag_on {
@@ -182,10 +182,6 @@ fn worked_out(row: &Row, interner: &Interner, book: &Book) -> Option<Worked> {
     computed.sort();
     computed.dedup();
     Some(Worked { path, computed, flag_on })
-}
-
-fn depends_on_flag(tree: &Tree, call: usize) -> bool {
-    tree.findings.iter().any(|finding| matches!(finding.on.get(&call), Some(OnCall::AgreesIfOn { .. })))
 }
 
 /// The answered steps that can be reached from the start, in the order of the walk.

@@ -2,10 +2,10 @@
 
 use super::result::Result;
 use crate::by_team::{ByTeam, SomeOf};
+use crate::clock_start::Starts;
 use crate::closed_set::words;
 use crate::figure::Figure;
 use crate::situation::{Attacks, Challenges, NextPlay, Side, Situation};
-use rules::game::situation::ClockStart;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -53,20 +53,9 @@ words! {
     }
 }
 
-words! {
-    /// How the game clock starts.
-    Starts = ClockStart {
-        /// On the snap.
-        Snap = "snap",
-        /// On the ready signal.
-        Ready = "ready",
-    }
-}
-
-/// Some fields of a situation.
+/// Some fields of a situation, by the names of `Situation`.
 #[derive(Debug, Clone, PartialEq, Default, Deserialize, Serialize, JsonSchema)]
 #[serde(deny_unknown_fields, default)]
-#[allow(missing_docs, reason = "the fields are those of `Situation`")]
 pub struct Partial {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub period: Option<u8>,

@@ -1,6 +1,7 @@
 //! What a case play comes to.
 
-use super::expect::{GateJson, Starts};
+use super::expect::GateJson;
+use crate::clock_start::Starts;
 use crate::enforce::result::DoneJson;
 use crate::situation::{Side, Situation};
 use review::case::{Asked, Case, Played};
@@ -8,8 +9,8 @@ use review::gate::Gate;
 use review::ruling::label;
 use rules::book::Book;
 use rules::book::tree::{Set, Tree};
-use rules::game::apply::Open;
 use rules::game::enforce::Enforced;
+use rules::game::open::Open;
 use rules::game::situation;
 use schemars::JsonSchema;
 use serde::Serialize;

@@ -2,7 +2,7 @@
 
 use super::{Read, score_change};
 use crate::by_team::SomeOf;
-use crate::case::expect::Starts;
+use crate::clock_start::Starts;
 use crate::closed_set::words;
 use crate::figure::Figure;
 use crate::ledger::{Changes, changes};

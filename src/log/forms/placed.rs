@@ -1,7 +1,7 @@
 //! A placed point, as JSON, form 1: the clicks in pixels of the upright picture, whose size is `picture`; landmarks and
 //! line in yards of the hall.
 
-use super::review::{MeasurementForm, ShotOrNone};
+use super::measured::{MeasurementForm, ShotOrNone};
 use super::spelling::AsInPicture;
 use evidence::mark::{Measurement, Shot};
 use evidence::place::clicked::{Clicked, Edge, Landmarks};

@@ -8,15 +8,15 @@
 use super::game::{
     ChoiceForm, ClockStartOrNone, EnforcedList, FlagList, PlayEndOrNone, PriceForm, SituationForm, TeamForm,
 };
+use super::measured::{MeasurementForm, ShotOrNone};
 use super::placed::PlacedForm;
-use super::spelling::{AsInPicture, ExactOrNone, Probability, boxed, list, mirrored, or_none};
+use super::spelling::{AsInPicture, ExactOrNone, boxed, list, mirrored, or_none};
 use super::tied::TiedForm;
 use crate::chain::entry::Act;
 use crate::forms::stored::{Kinds, Owner, Stored, Unreadable, check};
-use evidence::mark::{Basis, Mark, Measurement, Quantity, Shot};
+use evidence::mark::{Basis, Mark, Measurement, Shot};
 use evidence::time::scoreboard::{Scoreboard, Shown};
 use evidence::time::timecode::Timecode;
-use evidence::verdict::Verdict;
 use field::exact::Yards;
 use review::event::{
     Answered, Asked, Called, Event, Found, Look, Marked, Override, Placed, ReadBack, Refused, Snapshot,
@@ -334,22 +334,6 @@ struct ShownForm {
 list!(ShownList, Shown, "ShownForm");
 
 #[derive(Serialize, Deserialize)]
-#[serde(remote = "Shot", deny_unknown_fields)]
-struct ShotForm {
-    clip_sha256: String,
-    frame: u64,
-    pts: i64,
-    time_base: (u32, u32),
-    sha256: String,
-    exact: bool,
-    // Left out where no still was kept, so that the mark keeps to form 2.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    still: Option<String>,
-}
-
-or_none!(ShotOrNone, Shot, "ShotForm");
-
-#[derive(Serialize, Deserialize)]
 #[serde(remote = "Mark", deny_unknown_fields)]
 pub(super) struct MarkForm {
     moment: String,
@@ -374,43 +358,6 @@ struct AnsweredForm {
 enum BasisForm {
     Attested,
     Computed(#[serde(with = "MeasurementForm")] Measurement),
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(remote = "Measurement", deny_unknown_fields)]
-pub(super) struct MeasurementForm {
-    #[serde(with = "VerdictForm")]
-    verdict: Verdict,
-    #[serde(with = "QuantityOrNone")]
-    of: Option<Quantity>,
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(remote = "Quantity", rename_all = "kebab-case", deny_unknown_fields)]
-enum QuantityForm {
-    Order { first: String, then: String, gap_s: f64, sigma_s: f64 },
-    Gap { first: String, then: String, at_least_s: f64, gap_s: f64, sigma_s: f64 },
-    Position { line: String, x: f64, sigma: f64 },
-}
-
-or_none!(QuantityOrNone, Quantity, "QuantityForm");
-
-#[derive(Serialize, Deserialize)]
-#[serde(remote = "Verdict", rename_all = "kebab-case", deny_unknown_fields)]
-enum VerdictForm {
-    Established {
-        #[serde(with = "Probability")]
-        probability: f64,
-    },
-    Refuted {
-        #[serde(with = "Probability")]
-        probability: f64,
-    },
-    Inconclusive {
-        #[serde(with = "Probability")]
-        probability: f64,
-    },
-    Contradiction,
 }
 
 #[derive(Serialize, Deserialize)]

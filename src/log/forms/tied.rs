@@ -1,6 +1,6 @@
 //! A tie of two cameras, as JSON, form 1: times in units of each clip's time base, so that nothing is rounded.
 
-use super::review::ShotOrNone;
+use super::measured::ShotOrNone;
 use super::spelling::AsInPicture;
 use evidence::mark::Shot;
 use evidence::time::timecode::Timecode;

@@ -14,7 +14,7 @@ use crate::chain::hash::LogId;
 use crate::chain::sign::{Key, PublicKey, Signature};
 use crate::chain::tip::Tip;
 use crate::files;
-use crate::store::lock::beside;
+use crate::files::beside;
 use crate::store::seals::Place;
 use serde::{Deserialize, Serialize};
 use std::fs::{self, File};

@@ -13,7 +13,6 @@
 use crate::Error;
 use crate::files;
 use crate::files::{Id, id};
-use crate::store::lock;
 use crate::store::lock::Lock;
 use crate::store::reader;
 use crate::store::reader::Reader;
@@ -100,7 +99,7 @@ impl Place {
     /// After it was opened: the files that SQLite made beside it.
     pub(crate) fn opened(&mut self) -> Result<(), Error> {
         for suffix in BESIDE {
-            let file = lock::beside(&self.path, suffix);
+            let file = files::beside(&self.path, suffix);
             let about = fs::symlink_metadata(&file).map_err(|e| Error::of_file(&file, e))?;
             self.beside.push((file, id(&about)));
         }

@@ -39,7 +39,7 @@ impl Lock {
     /// Takes the right for this process, or says who has it. `log` must be resolved, so that two
     /// spellings of one path meet at one lock. Nothing is written before the lock is this process's.
     pub(crate) fn take(log: &Path) -> Result<Lock, Error> {
-        let path = beside(log, ".lock");
+        let path = files::beside(log, ".lock");
         for _ in 0..TRIES {
             let mut file = files::open_or_make(&path)?;
             match file.try_lock() {
@@ -87,13 +87,6 @@ fn text(file: &mut File) -> Option<String> {
     let mut text = String::new();
     let length = file.take(LONGEST + 1).read_to_string(&mut text).ok()?;
     (length as u64 <= LONGEST).then_some(text)
-}
-
-/// The file that goes with a log: its own name and a suffix.
-pub(crate) fn beside(log: &Path, suffix: &str) -> PathBuf {
-    let mut name = log.as_os_str().to_owned();
-    name.push(suffix);
-    PathBuf::from(name)
 }
 
 /// The path without links, so that one log has one lock. The file itself need not be there yet.

@@ -67,9 +67,9 @@ impl Log {
         if let Found::Head(kept) = Found::beside(&path) {
             return Err(Error::Gone { path, entries: kept.tip().entries });
         }
-        let unfinished = lock::beside(&path, ".new");
+        let unfinished = files::beside(&path, ".new");
         for suffix in ["", "-wal", "-shm", "-journal"] {
-            remove_if_there(&lock::beside(&unfinished, suffix))?;
+            remove_if_there(&files::beside(&unfinished, suffix))?;
         }
         // SQLite gives what it makes beside a file the rights of that file.
         files::make(&unfinished).map_err(|e| Error::of_file(&unfinished, e))?;
@@ -133,7 +133,7 @@ impl Log {
             return Err(Error::KeyUnknown { path: path.to_owned(), key: key.id().clone() });
         }
         let commands = fingerprints(&reader.connection).map_err(|e| reader.refused(e))?;
-        ["", "-wal", "-shm"].into_iter().for_each(|suffix| files::tighten(&lock::beside(path, suffix)));
+        ["", "-wal", "-shm"].into_iter().for_each(|suffix| files::tighten(&files::beside(path, suffix)));
         lies.opened()?;
         // Not before all was verified: a log that is refused is left as it is.
         schema::merge_on_close(&reader.connection, true).map_err(|e| reader.refused(e))?;

@@ -7,7 +7,7 @@ use crate::Error;
 use crate::files;
 use crate::store::tables;
 use crate::store::tables::TablesError;
-use crate::store::{lock, wal};
+use crate::store::wal;
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OpenFlags};
 use std::fmt::Write as _;
@@ -125,7 +125,7 @@ fn needs_writable_folder(refusal: &rusqlite::Error) -> bool {
 /// Reads without the shared-memory file. Only where no write-ahead file holds entries that would be
 /// overlooked: better no answer than one that lacks the newest ruling.
 fn as_it_lies(path: &Path) -> Result<Connection, Error> {
-    let pending = std::fs::metadata(lock::beside(path, "-wal")).is_ok_and(|wal| wal.len() > 0);
+    let pending = std::fs::metadata(files::beside(path, "-wal")).is_ok_and(|wal| wal.len() > 0);
     if pending {
         return Err(Error::ReadOnly(path.to_owned()));
     }

@@ -22,7 +22,6 @@
 
 use crate::Error;
 use crate::files;
-use crate::store::lock;
 use std::io::{self, BufReader, Read};
 use std::path::Path;
 use std::thread;
@@ -60,7 +59,7 @@ pub enum WalError {
 
 /// Refuses the log at `path` where its write-ahead file is damaged.
 pub(crate) fn check(path: &Path) -> Result<(), Error> {
-    let file = lock::beside(path, "-wal");
+    let file = files::beside(path, "-wal");
     let look = || match files::open_regular(&file)? {
         Some(open) => walk(BufReader::with_capacity(1 << 16, open)).map_err(|e| Error::of_file(path, e)),
         None => Ok(None),
@@ -201,7 +200,7 @@ mod tests {
         for act in 0..acts {
             raw.execute("INSERT INTO t VALUES (?1)", [act]).expect("written");
         }
-        fs::read(lock::beside(&path, "-wal")).expect("there")
+        fs::read(files::beside(&path, "-wal")).expect("there")
     }
 
     fn fault(bytes: &[u8]) -> Option<WalError> {

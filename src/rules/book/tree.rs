@@ -329,6 +329,11 @@ impl Tree {
     pub fn finding(&self, name: &str) -> Option<usize> {
         self.findings.iter().position(|finding| finding.name == name)
     }
+
+    /// Whether what a finding does to this call depends on which team the crew's flag is on.
+    pub fn depends_on_flag(&self, call: usize) -> bool {
+        self.findings.iter().any(|finding| matches!(finding.on.get(&call), Some(OnCall::AgreesIfOn { .. })))
+    }
 }
 
 impl Step {

@@ -7,6 +7,7 @@ use super::clock::{self, Stops};
 use super::enforce::review;
 use super::enforce::{Done, Enforced};
 use super::ledger::{Cause, Ledger, Step, record};
+use super::open::Open;
 use super::outcome::{Down, Ending, Special};
 use super::play::{Flag, Moment, Play, PlayEnd};
 use super::situation::{ClockStart, Next, Situation};
@@ -32,23 +33,6 @@ pub struct Restart {
     /// The rules leave it to the referee.
     pub discretion: bool,
     pub ledger: Ledger,
-}
-
-/// Something that the restart still needs.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, thiserror::Error)]
-pub enum Open {
-    #[error("the mark `{0}` needs a spot")]
-    Spot(String),
-    #[error("the mark `{0}` needs the clock")]
-    Clock(String),
-    #[error("the mark `{0}` does not lie between the goal lines")]
-    OffField(String),
-    #[error("the mark `{0}` has a clock that a period cannot show")]
-    OffClock(String),
-    #[error("no flag `{0}` names the team that fouled")]
-    Flag(String),
-    #[error("where: the foul `{0}` has no spot between the goal lines")]
-    FoulSpot(String),
 }
 
 /// The play as the questions folded so far leave it.
