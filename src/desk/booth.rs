@@ -49,6 +49,7 @@ use iced::Task;
 use iced::widget::operation::{focus, focus_next};
 use log::store::location::Location;
 use pictures::Taken;
+use review::day::fold::Phase;
 use review::event::{Marked, Tied};
 use review::placing::Placing;
 use review::stamp::Stamp;
@@ -215,7 +216,14 @@ impl Held {
     fn update(&mut self, message: Message, now: &Stamp, elapsed: Duration) -> Task<Message> {
         let Held { post, at } = self;
         match at {
-            At::Game(game) => game.update(message, &mut Moment { post, now, elapsed }),
+            At::Game(game) => {
+                let task = game.update(message, &mut Moment { post, now, elapsed });
+                // The next game of the evening has a card of its own.
+                if game.game.day().phase == Phase::Closed {
+                    *at = At::NoGame(Box::new(Card::new()));
+                }
+                task
+            }
             At::NoGame(card) => {
                 let message = match message {
                     Message::Pressed(chord) => keyed::act(card::KEYS, chord, false).map(card::Message::Act),

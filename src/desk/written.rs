@@ -67,6 +67,7 @@ written! {
     Timeout = "day.moved timeout", Costs;
     Period = "day.moved period", Ends;
     DayUndone = "day.undone", Writes;
+    GameClosed = "day.closed", Ends;
     PlayLooked = "day.looked", Writes;
     ReviewBegan = "day.review-began", Writes;
     /// A review is over for the game, with what it costs.

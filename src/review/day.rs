@@ -9,6 +9,7 @@
 //! between the announcement and that last command finds the review open in the day and over in the log; it sends the
 //! command then.
 
+pub mod as_run;
 pub mod decide;
 pub mod fold;
 pub mod text;

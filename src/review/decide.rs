@@ -109,7 +109,8 @@ fn allowed(phase: Phase, command: &Command) -> Result<(), Refusal> {
     let fits = match command {
         C::Challenge(_) => phase == P::New,
         C::Ask(_) => matches!(phase, P::Called | P::Refused | P::Admitted | P::Open),
-        C::ReadBack(_) => phase == P::Admitted,
+        // Again while it is open: what was misheard is corrected, and the newest counts.
+        C::ReadBack(_) => matches!(phase, P::Admitted | P::Open),
         C::Flag(_) | C::Choose { .. } => matches!(phase, P::Admitted | P::Open),
         C::Look(_)
         | C::Mark(_)

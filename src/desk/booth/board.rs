@@ -17,6 +17,7 @@ use review::settle::{reached, settle};
 use review::stance::{Outcome, Stance, Why};
 use rules::book::Book;
 use rules::book::tree::{Looks, Set, Tree};
+use rules::game::open::Open;
 
 /// One question as it stands.
 #[derive(Debug, Clone, PartialEq)]
@@ -86,6 +87,8 @@ pub(crate) struct IfNow {
     pub price: Option<String>,
     /// What the restart still needs before it can be ruled.
     pub needs: Vec<String>,
+    /// The moments that need a mark for it.
+    pub missing: Vec<String>,
 }
 
 /// All questions of a review as they stand, and what a ruling now would be.
@@ -200,7 +203,16 @@ fn if_now(book: &Book, names: &Names, review: &Review, ruling: &Ruling<'_>) -> I
         clock: announcement::clock(book, shown, ruling.restart.after.clock_ms, ruling.restart.clock_starts),
         price: announcement::price(book, names, ruling),
         needs: ruling.restart.open.iter().map(ToString::to_string).collect(),
+        missing: missing(&ruling.restart.open),
     }
+}
+
+/// The moments that need a mark before the restart is complete, each once.
+pub(crate) fn missing(open: &[Open]) -> Vec<String> {
+    let mut moments: Vec<String> = open.iter().filter_map(Open::moment).map(str::to_owned).collect();
+    moments.sort_unstable();
+    moments.dedup();
+    moments
 }
 
 fn because(book: &Book, outcome: Outcome) -> Option<String> {

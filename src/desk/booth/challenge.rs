@@ -14,6 +14,7 @@ use super::undone::Undone;
 use crate::keys::shown;
 use field::exact::Yards;
 use iced::widget::Id;
+use review::day::as_run::AsRun;
 use review::decide::Command;
 use review::event::{Asked, ReadBack};
 use review::find::{Sought, What, find};
@@ -28,8 +29,8 @@ use rules::game::situation::{Situation, Team};
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Challenge {
     stage: Stage,
-    /// The plays that can be challenged, by number, with the situation at the snap; the first is selected.
-    plays: Vec<(usize, Situation)>,
+    /// The plays that can be challenged; the first is selected.
+    plays: Vec<Candidate>,
     who: Initiator,
     stop: Stop,
     search: String,
@@ -46,13 +47,23 @@ pub(crate) struct Challenge {
     /// Found during an open review, not challenged.
     on_the_way: bool,
     read_back: String,
-    /// How the play ended as it ran, if a spot does not say it.
     ended: Ended,
+    /// The play as it was entered between plays.
+    ran: AsRun,
     /// The gate refused the review: leaving ends it at its price.
     refused: bool,
     wrong: Option<String>,
     /// What the gate would answer.
     gate: Option<Gate>,
+}
+
+/// A play that can be challenged.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Candidate {
+    /// From 0.
+    pub number: usize,
+    pub at_snap: Situation,
+    pub ran: AsRun,
 }
 
 /// A question, or something that is closed to review.
@@ -82,8 +93,12 @@ pub(crate) enum Stage {
 /// How the play ended as it ran.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Ended {
-    /// At a spot, or not at all.
-    Plain,
+    /// As it was entered between plays.
+    AsEntered(PlayEnd),
+    /// Stopped at a spot; without a spot, no play was run.
+    Down,
+    OutOfBounds,
+    Incomplete,
     /// By the offense; a safety by the defense.
     Scored(Points),
     /// The other team had the ball.
@@ -136,8 +151,9 @@ pub(crate) fn line_id() -> Id {
 
 impl Challenge {
     /// A new challenge of one of these plays; none if a review is open already.
-    pub(crate) fn new(plays: Vec<(usize, Situation)>) -> Challenge {
-        Challenge {
+    pub(crate) fn new(plays: Vec<Candidate>) -> Challenge {
+        let ran = plays.first().map(|play| play.ran.clone()).unwrap_or(AsRun::default());
+        let mut challenge = Challenge {
             stage: Stage::Who,
             plays,
             who: Initiator::Coach(Team::Home),
@@ -150,24 +166,41 @@ impl Challenge {
             ruled: Vec::new(),
             on_the_way: false,
             read_back: String::new(),
-            ended: Ended::Plain,
+            ended: Ended::Down,
+            ran: AsRun::default(),
             refused: false,
             wrong: None,
             gate: None,
-        }
+        };
+        challenge.starts_from(ran);
+        challenge
     }
 
-    /// Another question for the open review.
-    pub(crate) fn another(book: &Book, situation: &Situation, who: Initiator, stop: Stop) -> Challenge {
+    /// The call on the field is the play as it was entered.
+    fn starts_from(&mut self, ran: AsRun) {
+        self.ended = ran.end.map_or(Ended::Down, Ended::AsEntered);
+        self.ruled = ran.ruled.clone();
+        self.ran = ran;
+    }
+
+    /// Another question for the open review of a play that ran like this.
+    pub(crate) fn another(
+        book: &Book,
+        situation: &Situation,
+        (who, stop): (Initiator, Stop),
+        ran: AsRun,
+    ) -> Challenge {
         let mut challenge =
             Challenge { who, stop, on_the_way: true, stage: Stage::Find, ..Challenge::new(Vec::new()) };
+        challenge.starts_from(ran);
         challenge.search(book, situation);
         challenge
     }
 
     /// A challenge that was left, where it stands.
-    pub(crate) fn resumed(book: &Book, review: &Review, ground: Ground<'_>) -> Challenge {
+    pub(crate) fn resumed(book: &Book, review: &Review, ground: Ground<'_>, ran: AsRun) -> Challenge {
         let mut challenge = Challenge::new(Vec::new());
+        challenge.starts_from(ran);
         if let Some(called) = &review.called {
             (challenge.who, challenge.stop) = (called.initiator, called.stop);
         }
@@ -176,11 +209,33 @@ impl Challenge {
         challenge
     }
 
-    /// Shows where the review stands now. The read-back begins with spot and clock of the snap, to be typed over; a
-    /// call is read back once.
+    /// The call of an open review, to be read back once more as it was.
+    pub(crate) fn read_back_again(book: &Book, review: &Review, ground: Ground<'_>) -> Challenge {
+        let read = review.read_back.clone().unwrap_or(ReadBack::default());
+        let ran = AsRun { end: read.end, ruled: Vec::new() };
+        let mut challenge = Challenge::resumed(book, review, ground, ran);
+        let snap = ground.situation;
+        let as_read = Situation {
+            spot: read.spot.unwrap_or(snap.spot),
+            clock_ms: read.clock_ms.unwrap_or(snap.clock_ms),
+            ..*snap
+        };
+        challenge.read_back = situation_line::place_and_clock(Ground { situation: &as_read, ..ground });
+        challenge.stage = Stage::ReadBack;
+        challenge
+    }
+
+    /// Shows where the review stands now. The read-back begins with spot and clock of the play as it was entered, else
+    /// of the snap, to be typed over.
     pub(crate) fn after(&mut self, review: &Review, ground: Ground<'_>) {
         if review.phase == Phase::Admitted && self.read_back.is_empty() {
-            self.read_back = situation_line::place_and_clock(ground);
+            let snap = ground.situation;
+            let ended = self.ran.end.map_or(*snap, |end| Situation {
+                spot: end.spot,
+                clock_ms: end.clock_ms.unwrap_or(snap.clock_ms),
+                ..*snap
+            });
+            self.read_back = situation_line::place_and_clock(Ground { situation: &ended, ..ground });
         }
         self.refused = review.phase == Phase::Refused;
         self.stage = match review.phase {
@@ -203,7 +258,7 @@ impl Challenge {
 
     /// The situation at the snap of the selected play; none if a review is open already.
     pub(crate) fn situation(&self) -> Option<Situation> {
-        self.plays.first().map(|(_, at)| *at)
+        self.plays.first().map(|play| play.at_snap)
     }
 
     pub(crate) fn line(&self) -> Option<&str> {
@@ -315,10 +370,13 @@ impl Challenge {
             Act::Play => {
                 if self.stage == Stage::Who {
                     self.plays.reverse();
+                    if let Some(play) = self.plays.first() {
+                        self.starts_from(play.ran.clone());
+                    }
                 }
             }
             Act::Challenged => self.on_the_way = !self.on_the_way,
-            Act::Ended if self.stage == Stage::ReadBack => self.ended = next_end(self.ended),
+            Act::Ended if self.stage == Stage::ReadBack => self.ended = next_end(self.ended, self.ran.end),
             Act::Ended => {}
             Act::Go => return self.submit(ground),
             Act::Confirm => return self.confirm(book),
@@ -382,7 +440,7 @@ impl Challenge {
     fn confirm(&mut self, book: &Book) -> Action {
         match (self.stage, self.asked(book)) {
             (Stage::Call, Some(asked)) => {
-                let play = self.plays.first().map_or(0, |(play, _)| *play);
+                let play = self.plays.first().map_or(0, |play| play.number);
                 Action::Begin { play, who: self.who, stop: self.stop, asked }
             }
             (Stage::Leaving, _) => Action::End,
@@ -431,7 +489,15 @@ impl Challenge {
         ground: Ground<'_>,
     ) -> Result<Option<PlayEnd>, NotReadBack> {
         let (points, turnover, dead_by) = match self.ended {
-            Ended::Plain => return Ok(None),
+            Ended::AsEntered(end) => {
+                let (spot, clock_ms) = (spot.unwrap_or(end.spot), clock_ms.or(end.clock_ms));
+                return Ok(Some(PlayEnd { spot, clock_ms, ..end }));
+            }
+            // No play was run, as before a foul that comes before the snap.
+            Ended::Down if spot.is_none() => return Ok(None),
+            Ended::Down => (None, false, DeadBy::Down),
+            Ended::OutOfBounds => (None, false, DeadBy::OutOfBounds),
+            Ended::Incomplete => (None, false, DeadBy::Incomplete),
             Ended::Scored(points @ (Points::Touchdown | Points::FieldGoal)) => {
                 (Some((points, Part::Offense)), false, DeadBy::Score)
             }
@@ -441,8 +507,9 @@ impl Challenge {
         };
         let spot = match (spot, points) {
             (Some(spot), _) => spot,
-            // A score needs no spot: the book says where the ball goes.
+            // A score and an incomplete pass need no spot: the book says where the ball goes.
             (None, Some(_)) => ground.situation.spot,
+            (None, None) if dead_by == DeadBy::Incomplete => ground.situation.spot,
             (None, None) => return Err(NotReadBack::NoSpot),
         };
         Ok(Some(PlayEnd { spot, clock_ms, dead_by, points, turnover }))
@@ -462,14 +529,17 @@ impl Challenge {
     }
 }
 
-fn next_end(ended: Ended) -> Ended {
+fn next_end(ended: Ended, entered: Option<PlayEnd>) -> Ended {
     match ended {
-        Ended::Plain => Ended::Scored(Points::Touchdown),
+        Ended::AsEntered(_) => Ended::Down,
+        Ended::Down => Ended::OutOfBounds,
+        Ended::OutOfBounds => Ended::Incomplete,
+        Ended::Incomplete => Ended::Scored(Points::Touchdown),
         Ended::Scored(Points::Touchdown) => Ended::Scored(Points::FieldGoal),
         Ended::Scored(Points::FieldGoal) => Ended::Scored(Points::Safety),
         Ended::Scored(Points::Safety) => Ended::TurnedOver,
         Ended::TurnedOver => Ended::Returned,
-        Ended::Returned => Ended::Plain,
+        Ended::Returned => entered.map_or(Ended::Down, Ended::AsEntered),
     }
 }
 
@@ -480,6 +550,6 @@ impl Challenge {
     }
 
     pub(super) fn begins(&self) -> (usize, Initiator, Stop) {
-        (self.plays[0].0, self.who, self.stop)
+        (self.plays[0].number, self.who, self.stop)
     }
 }

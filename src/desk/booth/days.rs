@@ -5,9 +5,11 @@ use super::before::{self, Before};
 use super::between::{self, Between};
 use super::challenge::Challenge;
 use super::hands::{Hands, Next};
+use super::left;
 use super::post::blank;
 use super::ruling::{self, Ruling};
 use super::screen::{self, Screen};
+use super::walk::{self, Walk};
 use iced::Task;
 use iced::widget::operation::focus;
 
@@ -65,6 +67,13 @@ impl Hands<'_> {
             ruling::Action::None => {}
             ruling::Action::Focus(id) => return Next::Run(focus(id)),
             ruling::Action::Walk => return Next::Settle,
+            ruling::Action::Mark => {
+                let Some(review) = self.game.review() else { return Next::Settle };
+                let mut walk = Walk::new(&self.game.book, &self.game.names, review);
+                walk.mark_missing();
+                left::recall(&mut walk, self.post, self.game);
+                return Next::Open(Screen::Walk(Box::new(walk)), focus(walk::line_id()));
+            }
             ruling::Action::Referee => match self.open_referee() {
                 Ok(screen) => return Next::Open(screen, Task::none()),
                 Err(undone) => ruling.refused(undone.to_string(), "go back to the steps"),

@@ -4,9 +4,11 @@
 
 mod referee;
 
+use super::challenge::Candidate;
 use super::typed::Ground;
 use super::undone::{Fault, Undone};
 use ::review::announcement::Names;
+use ::review::day::as_run::AsRun;
 use ::review::day::fold::Day;
 use ::review::day::{Command as DayCommand, GameCard};
 use ::review::decide::{Command, Desk};
@@ -249,13 +251,24 @@ impl Game {
     }
 
     /// The plays that can be challenged: the last one that was run, and the coming one.
-    pub(crate) fn plays(&self) -> Vec<(usize, Situation)> {
+    pub(crate) fn plays(&self) -> Vec<Candidate> {
         let day = self.day();
         let last = day.plays.len().checked_sub(1);
         let mut numbers: Vec<usize> = day.newest_run().into_iter().chain(last).collect();
         numbers.dedup();
-        let at = |play: usize| day.call(&self.book, play, Initiator::Booth, Stop::BeforeNextSnap);
-        numbers.into_iter().filter_map(|play| Some((play, at(play)?.situation))).collect()
+        let candidate = |number: usize| {
+            let called = day.call(&self.book, number, Initiator::Booth, Stop::BeforeNextSnap)?;
+            let ran = day.plays.get(number)?.as_run(&self.book);
+            Some(Candidate { number, at_snap: called.situation, ran })
+        };
+        numbers.into_iter().filter_map(candidate).collect()
+    }
+
+    /// The play under review as it was entered between plays.
+    pub(crate) fn ran(&self) -> AsRun {
+        let day = self.day();
+        let play = day.review().and_then(|on| day.plays.get(on.play));
+        play.map_or_else(AsRun::default, |play| play.as_run(&self.book))
     }
 }
 

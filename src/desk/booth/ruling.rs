@@ -8,7 +8,7 @@ mod view;
 pub(crate) use keys::{Act, KEYS};
 pub(crate) use view::view;
 
-use super::board::{Board, boards};
+use super::board::{Board, boards, missing};
 use super::situation_line;
 use super::typed::Ground;
 use super::undone::Undone;
@@ -49,6 +49,8 @@ pub(crate) struct Weighed {
     pub words: Texts,
     /// What the restart still needs.
     pub needs: Vec<String>,
+    /// A mark is among it.
+    pub needs_mark: bool,
     pub fouls: Vec<Enforced>,
     /// One for each flag of the crew.
     pub choices: Vec<Choices>,
@@ -80,6 +82,8 @@ pub(crate) enum Action {
     Do(Command),
     Referee,
     Walk,
+    /// Back to the walk, with the line open for the mark that the restart needs.
+    Mark,
     /// The review is over: back to the game.
     Over,
 }
@@ -119,6 +123,7 @@ impl Ruling {
                 after: snapshot.after,
                 words: snapshot.words.clone(),
                 needs: Vec::new(),
+                needs_mark: false,
                 fouls: snapshot.fouls.clone(),
                 choices: Vec::new(),
                 overrides: snapshot.overrides.clone(),
@@ -177,6 +182,7 @@ impl Ruling {
                 Action::Focus(line_id())
             }
             Act::Referee if open => Action::Referee,
+            Act::Mark if open => self.mark(),
             Act::Back if self.typing.take().is_some() => Action::None,
             Act::Back if open => Action::Walk,
             Act::Sign
@@ -186,8 +192,17 @@ impl Ruling {
             | Act::Decline
             | Act::Amend
             | Act::Referee
+            | Act::Mark
             | Act::Back => Action::None,
         }
+    }
+
+    fn mark(&mut self) -> Action {
+        if self.weighed.as_ref().is_some_and(|weighed| weighed.needs_mark) {
+            return Action::Mark;
+        }
+        self.told = Some(("the restart needs no mark".to_owned(), "go back to the steps".to_owned()));
+        Action::None
     }
 
     /// On with the game once the review is over; before that, shows what comes first and its key.
@@ -260,6 +275,7 @@ fn weigh(book: &Book, names: &Names, review: &Review, at: &Stamp) -> Option<Weig
         after: ruling.restart.after,
         words: texts(book, names, shown, &asked, &ruling),
         needs: ruling.restart.open.iter().map(ToString::to_string).collect(),
+        needs_mark: !missing(&ruling.restart.open).is_empty(),
         fouls: ruling.restart.fouls.clone(),
         choices: choices.collect(),
         overrides: review.overrides(),

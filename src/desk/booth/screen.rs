@@ -47,7 +47,7 @@ impl Screen {
             }
             Phase::New | Phase::Called | Phase::Refused | Phase::Admitted => {
                 Screen::Challenge(Box::new(match review.situation() {
-                    Some(at) => Challenge::resumed(&game.book, review, game.ground(&at)),
+                    Some(at) => Challenge::resumed(&game.book, review, game.ground(&at), game.ran()),
                     None => Challenge::new(game.plays()),
                 }))
             }

@@ -6,6 +6,7 @@ mod desk;
 mod discretion;
 mod drawn;
 mod drawn_sizes;
+mod evening;
 mod every_key;
 mod game_day;
 mod looks;

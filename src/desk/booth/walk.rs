@@ -77,6 +77,8 @@ pub(crate) enum Action {
     Focus(Id),
     Rule,
     Ask,
+    /// Correct the call that was read back.
+    ReadBack,
 }
 
 /// What typed lines are read against.
@@ -261,6 +263,7 @@ impl Walk {
             Act::Undo => Action::Do(Command::Undo),
             Act::Rule => Action::Rule,
             Act::Ask => Action::Ask,
+            Act::ReadBack => Action::ReadBack,
             Act::Flags => self.begin(Typing::Flag { text: String::new(), wrong: None }),
             Act::Clips => self.begin(Typing::Clips { text: String::new() }),
             Act::End => self.begin(Typing::End { text: String::new() }),
@@ -333,17 +336,38 @@ impl Walk {
         Action::None
     }
 
-    /// The moments of the open step, those without a mark first.
+    /// The moments that can be marked: those of the open step without a mark, those that the restart needs, the others
+    /// of the open step.
     fn moments(&self) -> Vec<String> {
-        let Some(line) = self.open_line() else { return Vec::new() };
-        let marked = line.moments.iter().filter(|moment| !line.unmarked.contains(moment));
-        line.unmarked.iter().chain(marked).cloned().collect()
+        let line = self.open_line();
+        let unmarked = line.into_iter().flat_map(|line| &line.unmarked);
+        let all = unmarked.chain(self.missing()).chain(line.into_iter().flat_map(|line| &line.moments));
+        let mut moments: Vec<String> = Vec::new();
+        for moment in all {
+            if !moments.contains(moment) {
+                moments.push(moment.clone());
+            }
+        }
+        moments
+    }
+
+    /// The moments that the restart needs and that have no mark, or one without its spot or clock.
+    fn missing(&self) -> &[String] {
+        self.if_now.as_ref().map_or(&[], |if_now| &if_now.missing)
+    }
+
+    /// Opens the line for the mark that the restart needs, wherever the walk is.
+    pub(super) fn mark_missing(&mut self) {
+        let moments = self.missing().to_vec();
+        if let Some(moment) = moments.first().cloned() {
+            self.typing = Some(Typing::Mark { moment, moments, text: String::new(), wrong: None });
+        }
     }
 
     fn begin_mark(&mut self) -> Action {
         let moments = self.moments();
         let Some(moment) = moments.first().cloned() else {
-            self.not_done("this step asks for no mark".to_owned(), "look, and answer it");
+            self.not_done("neither this step nor the restart needs a mark".to_owned(), "look, and answer it");
             return Action::None;
         };
         self.begin(Typing::Mark { moment, moments, text: String::new(), wrong: None })

@@ -48,9 +48,14 @@ impl Hands<'_> {
                 let ruling = screen::ruling(self.post, game, review, self.now);
                 Next::Open(Screen::Ruling(ruling), Task::none())
             }
+            walk::Action::ReadBack => {
+                let again = Challenge::read_back_again(&game.book, review, game.ground(&situation));
+                Next::Open(Screen::Challenge(Box::new(again)), focus(challenge::line_id()))
+            }
             walk::Action::Ask => {
                 let Some(called) = &review.called else { return Next::Settle };
-                let another = Challenge::another(&game.book, &situation, called.initiator, called.stop);
+                let another =
+                    Challenge::another(&game.book, &situation, (called.initiator, called.stop), game.ran());
                 Next::Open(Screen::Challenge(Box::new(another)), focus(challenge::line_id()))
             }
         }

@@ -228,6 +228,13 @@ impl Day {
         self.reviews.last().filter(|reviewed| reviewed.ended.is_none())
     }
 
+    /// How the reviews of a play ended, if none of them led to a ruling and none is on.
+    pub fn unruled(&self, play: usize) -> Option<Ending> {
+        let reviews = || self.reviews.iter().filter(|reviewed| reviewed.play == play);
+        let ruled = |reviewed: &Reviewed| matches!(reviewed.ended, None | Some(Ending::Ruled));
+        reviews().last().filter(|_| !reviews().any(ruled))?.ended
+    }
+
     /// What a review of this play begins with: the situation at its snap, with the timeouts and challenges that the
     /// teams have now.
     pub fn call(&self, book: &Book, play: usize, initiator: Initiator, stop: Stop) -> Option<Called> {

@@ -1,6 +1,7 @@
 //! Tests of `review`: one file for each behaviour, in one binary.
 
 mod announcements; // the words of every ruling, as a table to read
+mod every_ending; // every question, call and finding on plays that ended in every way, signed without an override
 mod events; // the life of a review: what each command asks for and writes
 mod find; // type to find: the question that is meant, with the gate's answer
 mod game_day; // the day of a game: situation, plays, checklist, service, and how reviews fit in

@@ -4,6 +4,8 @@
 //! the clock starts are the book's. What the end of a period changes (ends, timeouts, who kicks) is here, too. Spots
 //! are in the offense frame of the snap, as everywhere in a play.
 
+pub mod ended;
+
 use super::account;
 use super::clock::Period;
 use super::course::{Act, Course, Ended, Stage};

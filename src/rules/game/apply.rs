@@ -218,6 +218,10 @@ impl<'b, 'p> Draft<'b, 'p> {
         // An incomplete pass cannot be taken over.
         let turnover = end.turnover && end.dead_by != DeadBy::Incomplete;
         self.ball = if turnover { Part::Defense } else { Part::Offense };
+        // Kickers who keep their free kick begin a series.
+        if self.at_snap.next == Next::FreeKick && !turnover {
+            self.down = Down::First;
+        }
     }
 
     fn foul(&mut self, name: &str, by: Fouler, spot: Option<&str>, dead: bool) {

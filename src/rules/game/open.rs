@@ -16,3 +16,15 @@ pub enum Open {
     #[error("where: the foul `{0}` has no spot between the goal lines")]
     FoulSpot(String),
 }
+
+impl Open {
+    /// The moment whose mark is missing, or lacks its spot or its clock; `None` where a flag is what is missing.
+    pub fn moment(&self) -> Option<&str> {
+        match self {
+            Open::Spot(moment) | Open::Clock(moment) | Open::OffField(moment) | Open::OffClock(moment) => {
+                Some(moment)
+            }
+            Open::Flag(_) | Open::FoulSpot(_) => None,
+        }
+    }
+}

@@ -1,12 +1,16 @@
 //! From one play, given in a few words, to the next situation, as the published rules and the league's page have it.
 
 use field::exact::Yards;
+use rules::book::effect::Effect;
 use rules::book::effect::Part::{Defense, Offense};
 use rules::book::{Book, load, shipped};
+use rules::game::advance::ended::play_end;
 use rules::game::advance::{
     Advance, Did, Error, Start, Tried, advance, next_period, opening, timeout, with_ball_at,
 };
+use rules::game::apply::Draft;
 use rules::game::clock::Period;
+use rules::game::play::Play;
 use rules::game::situation::{ByTeam, ClockStart, End, Next, Situation, Team};
 
 fn book(id: &str) -> Book {
@@ -217,4 +221,55 @@ fn the_ball_put_at_a_spot_shows_the_likely_next_down_and_a_timeout_stops_the_clo
     assert_eq!((after.timeouts, after.clock_running), (ByTeam { home: 3, away: 2 }, false));
     let none = Situation { timeouts: ByTeam { home: 0, away: 1 }, ..at };
     assert_eq!(timeout(&none, Team::Home), Err(Error::NoTimeout));
+}
+
+/// Every play in a few words.
+fn plays(spots: &[Yards]) -> Vec<Did> {
+    let at = |of: fn(Yards) -> Did| spots.iter().map(move |spot| of(*spot));
+    let mut all = vec![Did::Incomplete, Did::Safety, Did::Touchback];
+    all.extend([Offense, Defense].map(|by| Did::Touchdown { by }));
+    all.extend([true, false].map(|good| Did::FieldGoal { good }));
+    all.extend([Tried::Kick, Tried::Run, Tried::Failed, Tried::Returned].map(Did::Tried));
+    all.extend(at(|at| Did::Down { at }));
+    all.extend(at(|at| Did::OutOfBounds { at }));
+    all.extend(at(|at| Did::Turnover { at }));
+    all.extend(at(|at| Did::KickKept { at }));
+    all.extend(at(|to| Did::Kicked { to }));
+    all
+}
+
+/// A review of a play takes its end from the words in which the play was entered: what it counts as if nothing is
+/// changed must be what the play led to.
+// PROPERTY: a play counts in a review as it did when it was entered
+#[test]
+fn a_play_that_counts_in_a_review_leads_where_it_led_when_it_was_entered() {
+    for id in ["saltmarsh", "college"] {
+        let book = book(id);
+        let length = book.field.length;
+        let spots =
+            [-3, 0, 1, 12, 26, 33].map(yd).into_iter().chain([length - yd(1), length, length + yd(2)]);
+        let spots: Vec<Yards> = spots.collect();
+        let mut snaps: Vec<Situation> = (1..=book.game.downs).map(|down| snap(&book, down, 6, 24)).collect();
+        snaps.extend([
+            other(&book, Next::FreeKick, 0),
+            Situation { spot: length - book.game.try_spot, ..other(&book, Next::Try, 0) },
+        ]);
+        snaps.push(Situation { spot: length - yd(2), ..snap(&book, 4, 2, 0) });
+        let overtime = book.game.periods + 1;
+        snaps.extend(snaps.clone().into_iter().map(|at| Situation { period: overtime, ..at }));
+        for at in snaps {
+            for did in plays(&spots) {
+                let play = Advance { did, clock_ms: at.clock_ms };
+                let Ok(led) = advance(&book, &at, play) else { continue };
+                let Some(end) = play_end(&book, &at, play) else { panic!("{id} {at:?} {did:?}: no end") };
+                let known = Play { end: Some(end), ..Play::default() };
+                let mut draft = Draft::new(&book, at, &known);
+                draft.fold(0, &[Effect::PlayCounts]);
+                let restart = draft.restart();
+                assert_eq!(restart.open, [], "{id} {at:?} {did:?} {end:?}");
+                let of = |after: Situation| Situation { clock_running: false, ..after };
+                assert_eq!(of(restart.after), of(led.after), "{id} {at:?} {did:?} {end:?}");
+            }
+        }
+    }
 }

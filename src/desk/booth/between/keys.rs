@@ -13,6 +13,7 @@ pub(crate) enum Act {
     Timeout(Team),
     Correct,
     NextPeriod,
+    EndGame,
     Start(Team, End),
     Confirm,
     Undo,
@@ -55,6 +56,7 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[letter('a')], act: Act::Timeout(Team::Away), says: "timeout, visitors" },
     Binding { chords: &[letter('e')], act: Act::Correct, says: "correct the situation" },
     Binding { chords: &[letter('n')], act: Act::NextPeriod, says: "the next period begins" },
+    Binding { chords: &[shift(Cap::Letter('n'))], act: Act::EndGame, says: "the game is over" },
     Binding {
         chords: &[plain(Cap::Digit(1))],
         act: Act::Start(Team::Home, End::East),
@@ -78,7 +80,7 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding {
         chords: &[ctrl(Cap::Enter)],
         act: Act::Confirm,
-        says: "confirm: charge the timeout or end the period",
+        says: "confirm: charge the timeout, end the period or the game",
     },
     Binding {
         chords: &[plain(Cap::Backspace), ctrl(Cap::Letter('z'))],
@@ -104,11 +106,11 @@ impl Acts for Act {
             Act::Timeout(_) => &[Written::Timeout],
             Act::Correct => &[Written::Set, Written::Corrected],
             Act::NextPeriod | Act::Start(..) => &[Written::Period],
-            Act::Confirm => &[Written::Timeout, Written::Period],
+            Act::Confirm => &[Written::Timeout, Written::Period, Written::GameClosed],
             Act::Undo => &[Written::DayUndone],
             Act::Service => &[Written::OutOfService, Written::BackInService],
             Act::Referee => &[Written::OwnOpened],
-            Act::Challenge | Act::After | Act::Before | Act::Leave => &[],
+            Act::EndGame | Act::Challenge | Act::After | Act::Before | Act::Leave => &[],
         }
     }
 

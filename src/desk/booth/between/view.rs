@@ -10,9 +10,9 @@ use crate::widget::key::Weight;
 use crate::widget::{card, entry, field, label};
 use iced::widget::{Column, Row, column, row, scrollable, space, text};
 use iced::{Element, Length, alignment};
-use review::announcement::{capital, spot};
+use review::announcement::{capital, clock_text, spot};
 use review::day::fold::{Day, Fate, Service};
-use review::day::play_words;
+use review::day::{Ending, play_words};
 use rules::book::line::Figure;
 use rules::game::situation::{End, Next, Situation};
 
@@ -204,7 +204,24 @@ fn typing_line<'a>(typing: &'a Typing, context: &Context<'a>) -> Element<'a, Mes
             weighed(costs, "Charge it", context)
         }
         Typing::Period => weighed(period_ends(context), "End it", context),
+        Typing::Game => weighed(game_ends(context), "End the game", context),
     }
+}
+
+/// The score with which the game ends, and whether the rules would go on.
+fn game_ends(context: &Context<'_>) -> String {
+    let Some(situation) = &context.situation else {
+        return "The game ends before its first play.".to_owned();
+    };
+    let (names, score) = (&context.names.short, situation.score);
+    let level = if score.home == score.away { " The score is level." } else { "" };
+    let left = match context.book.game.is_overtime(situation.period) {
+        false if situation.clock_ms > 0 || situation.period < context.book.game.periods => {
+            format!(" Period {} shows {}.", situation.period, clock_text(situation.clock_ms))
+        }
+        true | false => String::new(),
+    };
+    format!("The game ends {} {}, {} {}.{level}{left}", names.home, score.home, names.away, score.away)
 }
 
 /// What waits for confirmation, with its key.
@@ -243,9 +260,14 @@ fn plays<'a>(day: &'a Day, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
     let mut column = Column::new().spacing(3);
     let run = day.plays.len().saturating_sub(1);
-    for play in day.plays.iter().take(run).rev().take(SHOWN) {
+    for (number, play) in day.plays.iter().enumerate().take(run).rev().take(SHOWN) {
         let fate = match play.fate() {
-            Fate::Reviewed => "reviewed",
+            Fate::Reviewed => match day.unruled(number) {
+                None | Some(Ending::Ruled) => "reviewed",
+                Some(Ending::Refused) => "challenge refused",
+                Some(Ending::Withdrawn) => "challenge withdrawn",
+                Some(Ending::CutShort) => "review cut short",
+            },
             Fate::Looked => "looked, no stop",
             Fate::NotLooked => "not looked at",
             Fate::NoReplay => "no replay",

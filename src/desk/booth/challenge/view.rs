@@ -57,7 +57,7 @@ fn who<'a>(challenge: &Challenge, context: &Context<'a>) -> Element<'a, Message>
     let about = challenge
         .plays
         .first()
-        .map_or(String::new(), |(_, at)| format!("about {}", play_words(context.book, at)));
+        .map_or(String::new(), |play| format!("about {}", play_words(context.book, &play.at_snap)));
     let about = if challenge.plays.len() > 1 {
         button(palette, about, (KEYS, Act::Play), Weight::Plain, Message::Act)
     } else {
@@ -154,7 +154,10 @@ fn read_back<'a>(challenge: &'a Challenge, context: &Context<'a>) -> Element<'a,
         said = said.push(label::plain(format!("{title}: ruled {}{whistle}", asked.call), palette.ink));
     }
     let ended = match challenge.ended {
-        Ended::Plain => "the play ended at its spot",
+        Ended::AsEntered(_) => "the play ended as it was entered",
+        Ended::Down => "the play ended at its spot",
+        Ended::OutOfBounds => "the play ended out of bounds",
+        Ended::Incomplete => "the pass was incomplete",
         Ended::Scored(Points::Touchdown) => "the play ended in a touchdown",
         Ended::Scored(Points::FieldGoal) => "the play ended in a field goal",
         Ended::Scored(Points::Safety) => "the play ended in a safety",

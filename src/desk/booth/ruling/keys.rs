@@ -14,6 +14,7 @@ pub(crate) enum Act {
     Decline,
     Amend,
     Referee,
+    Mark,
     Back,
 }
 
@@ -27,6 +28,7 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[letter('d')], act: Act::Decline, says: "the offended team declines" },
     Binding { chords: &[letter('e')], act: Act::Amend, says: "correct the restart, with a reason" },
     Binding { chords: &[letter('r')], act: Act::Referee, says: "what the book leaves to the referee" },
+    Binding { chords: &[letter('m')], act: Act::Mark, says: "mark what the restart needs" },
     Binding { chords: &[plain(Cap::Escape)], act: Act::Back, says: "back to the walk; nothing is signed" },
 ];
 
@@ -40,7 +42,7 @@ impl Acts for Act {
             Act::Accept | Act::Decline => &[Written::Chosen],
             Act::Amend => &[Written::Amended],
             Act::Referee => &[Written::OwnOpened],
-            Act::NextFoul | Act::Back => &[],
+            Act::NextFoul | Act::Mark | Act::Back => &[],
         }
     }
 

@@ -108,13 +108,14 @@ fn why<'a>(ruling: &'a Ruling, weighed: &'a Weighed, context: &Context<'a>) -> E
 /// The situation before and after, in words and on the field, and after each choice of the offended team.
 fn game<'a>(weighed: &'a Weighed, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
-    let drawn = field::field(palette, plan(context, &weighed.before, Some(&weighed.after)), 150.0);
-    let mut parts = column![
-        pair(context, "before", situation_text(context, &weighed.before)),
-        pair(context, "after", situation_text(context, &weighed.after)),
-    ]
-    .spacing(6);
-    for (what, before, after) in accounts(&weighed.before, &weighed.after) {
+    // What is not complete is not shown as a result.
+    let after = weighed.needs.is_empty().then_some(&weighed.after);
+    let drawn = field::field(palette, plan(context, &weighed.before, after), 150.0);
+    let mut parts = Column::new()
+        .spacing(6)
+        .push(pair(context, "before", situation_text(context, &weighed.before)))
+        .push(after.map(|after| pair(context, "after", situation_text(context, after))));
+    for (what, before, after) in after.map_or_else(Vec::new, |after| accounts(&weighed.before, after)) {
         parts = parts.push(pair(context, what, format!("{before}  \u{2192}  {after}")));
     }
     for foul in &weighed.fouls {
@@ -192,6 +193,10 @@ fn choice<'a>(choices: &'a Choices, context: &Context<'a>) -> Element<'a, Messag
 /// What the referee announces, and what the clock operator and the chain crew do.
 fn spoken<'a>(weighed: &'a Weighed, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
+    if !weighed.needs.is_empty() {
+        let nothing = "Nothing can be announced yet: the restart is not complete.";
+        return card::card(palette, label::plain(nothing, palette.ink)).into();
+    }
     card::card(
         palette,
         column![
@@ -223,6 +228,12 @@ fn foot<'a>(ruling: &'a Ruling, weighed: &'a Weighed, context: &Context<'a>) -> 
     if !weighed.needs.is_empty() {
         words =
             words.push(label::plain(format!("Still needed: {}", weighed.needs.join("; ")), palette.accent));
+        let keys = if weighed.needs_mark {
+            format!("{} marks it with the pictures in view", shown(KEYS, Act::Mark))
+        } else {
+            "flags are typed in the walk".to_owned()
+        };
+        words = words.push(label::small(keys, palette.muted));
     }
     if let Some((because, instead)) = &ruling.told {
         words = words.push(label::plain(format!("{}; {instead}", capital(because)), palette.accent));
@@ -260,6 +271,7 @@ fn next_key<'a>(ruling: &Ruling, weighed: &Weighed, palette: &'static Palette) -
         .spacing(10)
         .into(),
         Phase::Open if weighed.needs.is_empty() => next(palette, "Sign the ruling", Act::Sign),
+        Phase::Open if weighed.needs_mark => next(palette, "Mark what is missing", Act::Mark),
         Phase::Open => key(palette, "Sign the ruling", shown(KEYS, Act::Sign), Weight::Plain, None),
         Phase::Ruled => next(palette, "The restart is read back", Act::ReadBack),
         Phase::ReadyToAnnounce => next(palette, "It is announced", Act::Announce),

@@ -101,6 +101,7 @@ fn a_line_that_is_typed_owns_every_key_and_only_enter_writes() {
 const GRAVE: &[(&str, &str, &str)] = &[
     ("a timeout", "Ctrl Enter", "day.moved timeout"),
     ("the end of a period", "Ctrl Enter", "day.moved period"),
+    ("the end of the game", "Ctrl Enter", "day.closed"),
     ("who begins the period", "1", "day.moved period"),
     ("who begins the period", "2", "day.moved period"),
     ("who begins the period", "3", "day.moved period"),

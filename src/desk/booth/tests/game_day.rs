@@ -248,6 +248,7 @@ fn every_act_of_the_booth_has_a_key() {
         ruling::Act::Referee => 7,
         ruling::Act::ReadBack => 8,
         ruling::Act::Announce => 9,
+        ruling::Act::Mark => 10,
     };
     let after_kind = |act| match act {
         after::Act::Up => 0,
@@ -261,10 +262,10 @@ fn every_act_of_the_booth_has_a_key() {
         after::Act::Export => 8,
         after::Act::Back => 9,
     };
-    assert_eq!(kinds(walk::KEYS, walk_kind), (0..=23).collect());
+    assert_eq!(kinds(walk::KEYS, walk_kind), (0..=24).collect());
     assert_eq!(kinds(challenge::KEYS, challenge_kind), (0..=12).collect());
-    assert_eq!(kinds(ruling::KEYS, ruling_kind), (0..=9).collect());
-    assert_eq!(kinds(between::KEYS, between_kind), (0..=13).collect());
+    assert_eq!(kinds(ruling::KEYS, ruling_kind), (0..=10).collect());
+    assert_eq!(kinds(between::KEYS, between_kind), (0..=14).collect());
     assert_eq!(kinds(referee::KEYS, referee_kind), (0..=18).collect());
     assert_eq!(kinds(after::KEYS, after_kind), (0..=9).collect());
 }
@@ -295,6 +296,7 @@ fn walk_kind(act: walk::Act) -> u8 {
         walk::Act::ReadClock => 21,
         walk::Act::TakeClock => 22,
         walk::Act::Confirm => 23,
+        walk::Act::ReadBack => 24,
     }
 }
 
@@ -338,6 +340,7 @@ fn between_kind(act: between::Act) -> u8 {
         between::Act::Leave => 11,
         between::Act::Referee => 12,
         between::Act::Confirm => 13,
+        between::Act::EndGame => 14,
     }
 }
 

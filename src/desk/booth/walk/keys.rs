@@ -25,6 +25,7 @@ pub(crate) enum Act {
     Rule,
     Ask,
     Flags,
+    ReadBack,
     Precedent,
     Clips,
     End,
@@ -68,7 +69,11 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
         act: Act::LookOtherwise(Looks::FrameByFrame),
         says: "looked frame by frame",
     },
-    Binding { chords: &[letter('m')], act: Act::Mark, says: "mark the step's moment" },
+    Binding {
+        chords: &[letter('m')],
+        act: Act::Mark,
+        says: "mark the step's moment, or what the restart needs",
+    },
     Binding {
         chords: &[shift(Cap::Letter('m'))],
         act: Act::TypeMark,
@@ -97,6 +102,7 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[plain(Cap::Enter)], act: Act::Rule, says: "to the ruling" },
     Binding { chords: &[letter('q')], act: Act::Ask, says: "another question" },
     Binding { chords: &[letter('f')], act: Act::Flags, says: "flags, accept and decline" },
+    Binding { chords: &[shift(Cap::Letter('b'))], act: Act::ReadBack, says: "read the call back again" },
     Binding {
         chords: &[shift(Cap::Letter('r'))],
         act: Act::Precedent,
@@ -127,6 +133,7 @@ impl Acts for Act {
             | Act::NextMoment
             | Act::Rule
             | Act::Ask
+            | Act::ReadBack
             | Act::Precedent
             | Act::Clips
             | Act::Leave => &[],

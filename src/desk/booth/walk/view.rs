@@ -395,11 +395,18 @@ fn foot<'a>(walk: &'a Walk, context: &Context<'a>) -> Element<'a, Message> {
 
 /// How the game would go on; `brief` in a narrow window.
 fn goes_on<'a>(now: &'a IfNow, palette: &Palette, brief: bool) -> Column<'a, Message> {
-    let mut words = Column::new().spacing(3).push(label::plain(now.game.as_str(), palette.ink));
-    words = words.push(match now.needs.as_slice() {
-        [] => label::small(now.clock.as_str(), palette.muted),
-        needs => label::small(format!("still needed: {}", needs.join("; ")), palette.accent),
-    });
+    // What is not complete is not shown as a result.
+    let words = match now.needs.as_slice() {
+        [] => [label::plain(now.game.as_str(), palette.ink), label::small(now.clock.as_str(), palette.muted)],
+        needs => [
+            label::plain("the restart is not complete", palette.ink),
+            label::small(
+                format!("still needed: {}; {} marks it", needs.join("; "), shown(KEYS, Act::TypeMark)),
+                palette.accent,
+            ),
+        ],
+    };
+    let words = words.into_iter().fold(Column::new().spacing(3), Column::push);
     if brief {
         return words;
     }

@@ -81,6 +81,7 @@ pub(in crate::booth) const SCREENS: &[Screen] = &[
     }),
     screen("a timeout", Base::Between, |desk| desk.press(letter('h'))),
     screen("the end of a period", Base::QuarterOver, |desk| desk.press(letter('n'))),
+    screen("the end of the game", Base::Between, |desk| desk.press(shift(Cap::Letter('n')))),
     screen("who begins the period", Base::HalfOver, |desk| desk.press(letter('n'))),
     screen("who challenges", Base::Between, |desk| desk.press(letter('c'))),
     line("which question", Base::Between, |desk| desk.press_all(&[letter('c'), digit(1)])),
@@ -95,6 +96,7 @@ pub(in crate::booth) const SCREENS: &[Screen] = &[
     line("the call is read back", Base::ReadBack, |_| {}),
     screen("the walk", Base::Open, |_| {}),
     screen("the walk, answered", Base::Walked, |_| {}),
+    line("the call is read back again", Base::Walked, |desk| desk.press(shift(Cap::Letter('b')))),
     line("a mark", Base::Walked, |desk| desk.press(letter('m'))),
     line("a typed mark", Base::Walked, |desk| desk.press(shift(Cap::Letter('m')))),
     line("a flag", Base::Walked, |desk| desk.press(letter('f'))),
@@ -104,10 +106,6 @@ pub(in crate::booth) const SCREENS: &[Screen] = &[
     line("the end of a review", Base::Open, |desk| desk.press(letter('x'))),
     screen("the end of a review, as typed", Base::Open, |desk| {
         desk.press(letter('x'));
-        // Where it was out of service already, that has put it back.
-        if desk.screen().line().is_none() {
-            desk.press(letter('x'));
-        }
         desk.type_in("the recorder failed");
     }),
     screen("landmarks", Base::Walked, |desk| {
