@@ -76,7 +76,7 @@ pub struct Case {
     pub words: String,
 }
 
-/// The precedents near a case, the nearest first.
+/// The precedents near a case: those in force, the nearest first, then all others likewise.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct NearResult {
     /// They.
@@ -103,7 +103,7 @@ pub struct NearJson {
     pub rule: String,
     /// Why it is near.
     pub why: Vec<String>,
-    /// How it differs.
+    /// How it differs; first of all, that it is not in force: "withdrawn from week 9", "not in force in week 2".
     pub differs: Vec<String>,
 }
 

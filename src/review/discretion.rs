@@ -6,6 +6,7 @@
 //! prevail, the referee decides, and the decision is no precedent until the supervisor approves it.
 
 pub mod decide;
+pub mod disqualify;
 pub mod fold;
 pub mod options;
 pub mod origin;
@@ -15,7 +16,7 @@ use evidence::mark::Mark;
 use field::exact::Yards;
 use rules::game::enforce::Enforced;
 use rules::game::play::{Flag, PlayEnd};
-use rules::game::situation::{ClockStart, Situation};
+use rules::game::situation::{ClockStart, Situation, Team};
 
 /// What the referee's ruling is about, filled in from the review or the day that it came from.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -55,6 +56,26 @@ pub struct Ground {
     pub end: Option<PlayEnd>,
     pub flags: Vec<Flag>,
     pub moments: Vec<MomentAt>,
+    /// `None` for a ruling from a review.
+    pub since: Option<Since>,
+}
+
+/// How the game stood when a ruling was opened between plays.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Since {
+    /// The number of the play in the day, from 0.
+    pub play: usize,
+    /// The number of the play that was coming then.
+    pub coming: usize,
+    /// The situation before the coming play: where a ruling leads that lets the play stand.
+    pub now: Situation,
+}
+
+impl Since {
+    /// Whether another play was snapped since: then nothing that happened in this one is enforced any more.
+    pub fn snapped(&self) -> bool {
+        self.play + 1 < self.coming
+    }
 }
 
 /// A marked moment with its place and clock.
@@ -95,9 +116,30 @@ pub struct Profit {
     pub rewards: bool,
 }
 
+/// A player who is disqualified. A person is never named.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Disqualified {
+    pub team: Team,
+    /// One of the book's positions.
+    pub position: String,
+    /// On the jersey, if it is known.
+    pub number: Option<u8>,
+    pub cause: Cause,
+}
+
+/// What a player is disqualified for.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Cause {
+    /// A penalty of the book, by its name.
+    Foul(String),
+    /// Someone was at risk.
+    Risk,
+}
+
 /// What the referee can do. `Risk` says who is at risk, or `None`: only then may the rest be decided. `State`
 /// replaces an earlier fact of the same name. `Unreached` says why the book does not cover it. `Choose` takes an
-/// offer by its name, with a reason where a bound asks for one. `Lean` names the rule that the ruling rests on, as
+/// offer by its name, with a reason where a bound asks for one. `Disqualify` names all disqualified players, in place of
+/// those named before; with none it takes them back. `Lean` names the rule that the ruling rests on, as
 /// printed. `Word` writes the announcement. `Abandon` ends without a ruling.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Command {
@@ -108,6 +150,7 @@ pub enum Command {
     Profit(Profit),
     Read { precedent: String },
     Choose { remedy: String, reason: Option<String> },
+    Disqualify { players: Vec<Disqualified> },
     Lean { rule: String },
     Word { words: String },
     ReadBack,
@@ -125,6 +168,7 @@ pub enum Event {
     Profit(Profit),
     Read { precedent: String },
     Chosen(Box<Chosen>),
+    Disqualified { players: Vec<Disqualified> },
     Leaned { rule: String },
     Worded { words: String },
     ReadBack,
@@ -157,6 +201,7 @@ pub struct Signed {
     pub clock_starts: Option<ClockStart>,
     /// The rule that the ruling rests on.
     pub rule: String,
+    pub disqualified: Vec<Disqualified>,
 }
 
 /// An event with its stamp.

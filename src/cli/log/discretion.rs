@@ -17,7 +17,7 @@ pub(super) fn line(held: &Held) -> String {
         line += opened.matter.as_ref().map_or("", |matter| matter.question.as_str());
     }
     line += &format!("  {}", text::phase(ruling.phase));
-    line += &ruling.signed.as_ref().map_or_else(String::new, |signed| format!(": {}", signed.remedy));
+    line += &ruling.signed.as_ref().map_or_else(String::new, |signed| format!(": {}", text::remedy(signed)));
     line + &unread_mark(held.unread.as_ref())
 }
 
@@ -32,6 +32,9 @@ pub(super) fn text(held: &Held) -> String {
     text += &unread_line(held.unread.as_ref());
     if let Some(signed) = &ruling.signed {
         text += &format!("\n\nannounced:   {}", ruling.words.as_deref().unwrap_or(""));
+        if !signed.disqualified.is_empty() {
+            text += &format!("\ndisqualified: {}", text::disqualified(&signed.disqualified));
+        }
         text += &format!("\nthen:        {}", situation(&signed.after));
         text += &format!("\nbased on:    rule {}", signed.rule);
     }

@@ -3,7 +3,6 @@
 use crate::cli::{Answer, Unable, input, print, print_json};
 use formats::precedent::{Case, NearJson, NearResult};
 use host::data;
-use review::precedent::fold::Status;
 use review::precedent::near;
 use review::precedent::text;
 use std::path::PathBuf;
@@ -37,7 +36,7 @@ impl Near {
         } else if near.is_empty() {
             print("no precedents")?;
         } else {
-            near.iter().try_for_each(|one| print(&nearness_text(one)).map(|_| ()))?;
+            near.iter().try_for_each(|one| print(&nearness_text(one, week)).map(|_| ()))?;
             print(
                 "a precedent is not a rule: the league's published rules prevail, and the referee decides",
             )?;
@@ -46,23 +45,26 @@ impl Near {
     }
 }
 
-fn nearness_text(near: &near::Near<'_>) -> String {
+fn nearness_text(near: &near::Near<'_>, week: Option<u32>) -> String {
     let (precedent, proposal) = (near.precedent, &near.precedent.proposal);
-    let recurs = match (near.recurs, precedent.status()) {
-        (true, _) => ", its facts recur here",
-        (false, Status::Withdrawn | Status::Proposed) => "",
-        (false, Status::Approved | Status::Narrowed) => ", its facts do not recur here",
-    };
+    // A later decision may have changed it since.
+    let status = precedent.in_force(week).map_or(precedent.status(), |decision| decision.status);
+    let recurs = if near.recurs { "its facts recur here" } else { "its facts do not recur here" };
+    let in_force = || format!("{}, {recurs}", text::status(status));
+    let standing = near.rests.clone().unwrap_or_else(in_force);
     let mut text = format!(
-        "{:.3}  {}  {}: {} (rule {}); {}{recurs}",
+        "{:.3}  {}  {}: {} (rule {}); {standing}",
         f64::from(near.nearness) / 1000.0,
         precedent.id,
         proposal.title,
         proposal.remedy,
         proposal.rule,
-        text::status(precedent.status()),
     );
-    for (word, parts) in [("near", &near.why), ("differs", &near.differs)] {
+    let why: Vec<&str> = near.why.iter().map(String::as_str).collect();
+    // That it is not in force stands in the first line.
+    let differs = near.differs.iter().filter(|part| Some(*part) != near.rests.as_ref());
+    let differs: Vec<&str> = differs.map(String::as_str).collect();
+    for (word, parts) in [("near", why), ("differs", differs)] {
         if !parts.is_empty() {
             text += &format!("\n       {word}: {}", parts.join("; "));
         }

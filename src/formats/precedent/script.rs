@@ -137,6 +137,7 @@ impl Ruled {
                 }),
                 flags: Vec::new(),
                 moments: Vec::new(),
+                since: None,
             },
             facts: self.answers.iter().map(answer).collect(),
         })

@@ -1,22 +1,38 @@
-//! The stored form of a referee's own ruling: `discretion.…` entries, each with the ruling's id. Form 1.
+//! The stored form of a referee's own ruling: `discretion.…` entries, each with the ruling's id. Form 2 of a ruling that
+//! was opened between plays with how the game stood, of disqualified players and of a signature with them; form 1 of
+//! everything else.
 //!
 //! Such an entry belongs to no review; the first one names the review that it came from. What the referee wrote lies
 //! beside the chain, as the reasons in a review's entries do.
 
-use super::game::{ClockStartOrNone, EnforcedList, FlagList, PlayEndOrNone, SituationForm};
+use super::game::{ClockStartOrNone, EnforcedList, FlagList, PlayEndOrNone, SituationForm, TeamForm};
 use super::review::MarkForm;
 use super::spelling::{ExactOrNone, boxed, list, mirrored, or_none};
 use crate::chain::entry::Act;
-use crate::forms::stored::{Kinds, Owner, Stored, Unreadable, check, first_form};
+use crate::forms::stored::{Kinds, Owner, Stored, Unreadable, check};
 use evidence::mark::Mark;
 use field::exact::Yards;
 use review::discretion::Stamped;
 use review::discretion::fold::Discretion;
-use review::discretion::{Chosen, Event, Fact, Ground, Matter, MomentAt, Opened, Profit, Signed, Started};
+use review::discretion::{
+    Cause, Chosen, Disqualified, Event, Fact, Ground, Matter, MomentAt, Opened, Profit, Signed, Since,
+    Started,
+};
 use rules::game::enforce::Enforced;
 use rules::game::play::{Flag, PlayEnd};
-use rules::game::situation::{ClockStart, Situation};
+use rules::game::situation::{ClockStart, Situation, Team};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+/// The form of a ruling that was opened between plays, and of all that names disqualified players. The first form had
+/// neither: a program that knows only that one finds entries of a newer form, not broken ones.
+const SECOND_FORM: u64 = 2;
+
+fn newest(kind: &str) -> u64 {
+    match kind {
+        "discretion.opened" | "discretion.disqualified" | "discretion.signed" => SECOND_FORM,
+        _ => 1,
+    }
+}
 
 impl Stored for Event {
     const KINDS: Kinds = Kinds {
@@ -24,13 +40,22 @@ impl Stored for Event {
         prefix: "discretion.",
         owner: Owner::Field("ruling"),
         ends: &["discretion.signed", "discretion.abandoned"],
-        newest: first_form,
+        newest,
         unreadable: Unreadable::Stops,
         check: check::<Event>,
     };
 
     type Stamped = Stamped;
     type State = Discretion;
+
+    fn form(&self) -> u64 {
+        match self {
+            Event::Opened(opened) if opened.ground.since.is_some() => SECOND_FORM,
+            Event::Signed(signed) if !signed.disqualified.is_empty() => SECOND_FORM,
+            Event::Disqualified { .. } => SECOND_FORM,
+            _ => 1,
+        }
+    }
 
     mirrored!(EventForm);
 
@@ -48,6 +73,7 @@ impl Stored for Event {
             Event::Opened(_)
             | Event::Profit(_)
             | Event::Read { .. }
+            | Event::Disqualified { .. }
             | Event::Leaned { .. }
             | Event::ReadBack
             | Event::Signed(_) => Vec::new(),
@@ -69,6 +95,7 @@ impl Stored for Event {
 
 list!(MomentList, MomentAt, "MomentForm");
 list!(FactList, Fact, "FactForm");
+list!(DisqualifiedList, Disqualified, "DisqualifiedForm");
 
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Event", tag = "event")]
@@ -87,6 +114,11 @@ enum EventForm {
     Read { precedent: String },
     #[serde(rename = "discretion.chosen")]
     Chosen(#[serde(with = "BoxedChosen")] Box<Chosen>),
+    #[serde(rename = "discretion.disqualified")]
+    Disqualified {
+        #[serde(with = "DisqualifiedList")]
+        players: Vec<Disqualified>,
+    },
     #[serde(rename = "discretion.leaned")]
     Leaned { rule: String },
     #[serde(rename = "discretion.worded")]
@@ -141,7 +173,21 @@ struct GroundForm {
     flags: Vec<Flag>,
     #[serde(with = "MomentList")]
     moments: Vec<MomentAt>,
+    // Left out of a ruling from a review, so that it keeps to form 1.
+    #[serde(default, skip_serializing_if = "Option::is_none", with = "SinceOrNone")]
+    since: Option<Since>,
 }
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Since", deny_unknown_fields)]
+struct SinceForm {
+    play: usize,
+    coming: usize,
+    #[serde(with = "SituationForm")]
+    now: Situation,
+}
+
+or_none!(SinceOrNone, Since, "SinceForm");
 
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "MomentAt", deny_unknown_fields)]
@@ -205,4 +251,25 @@ struct SignedForm {
     #[serde(with = "ClockStartOrNone")]
     clock_starts: Option<ClockStart>,
     rule: String,
+    // Left out where nobody is disqualified, so that the signature keeps to form 1.
+    #[serde(default, skip_serializing_if = "Vec::is_empty", with = "DisqualifiedList")]
+    disqualified: Vec<Disqualified>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Disqualified", deny_unknown_fields)]
+struct DisqualifiedForm {
+    #[serde(with = "TeamForm")]
+    team: Team,
+    position: String,
+    number: Option<u8>,
+    #[serde(with = "CauseForm")]
+    cause: Cause,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Cause", rename_all = "kebab-case")]
+enum CauseForm {
+    Foul(String),
+    Risk,
 }

@@ -5,6 +5,10 @@
 //! has them, accents are taken off, and English endings by Porter's algorithm (M. F. Porter, An algorithm for suffix
 //! stripping, Program 14 (3), 1980), so that "punched" finds "punch".
 //!
+//! English words that every text has, such as "at", "it" and "was", never count: neither a text nor a case has them.
+//! FTS5 has no list of such stop words; this one is Snowball's, as the crate `stop-words` carries it. The longer list
+//! of that crate is not used: it holds "side", "face" and "line", which tell plays apart.
+//!
 //! A word that n precedents have counts 1/n: what everybody has tells nothing apart. The share of a precedent is the
 //! sum of the words that it has of those of the case, over the sum of those that any precedent has; a word that
 //! none has says nothing.
@@ -55,7 +59,7 @@ impl Index {
             for (row, (_, text)) in (1_i64..).zip(texts) {
                 transaction
                     .prepare_cached("INSERT INTO texts (rowid, text) VALUES (?1, ?2)")?
-                    .execute((row, text))?;
+                    .execute((row, telling(text).join(" ")))?;
             }
             transaction.commit()?;
             Ok(connection)
@@ -64,16 +68,17 @@ impl Index {
         Ok(Index { connection, ids: texts.iter().map(|(id, _)| id.clone()).collect() })
     }
 
-    /// What each text shares with `words`, by id; none where there are no words.
+    /// What each text shares with `words`, by id; none where no word counts.
     ///
     /// # Errors
     /// [`Error`] if the index cannot be asked.
     pub fn shared(&self, words: &str) -> Result<Option<BTreeMap<String, Shared>>, Error> {
         let words = words.get(..words.floor_char_boundary(MOST_BYTES)).unwrap_or(words);
-        if !words.contains(char::is_alphanumeric) {
+        let words = telling(words);
+        if words.is_empty() {
             return Ok(None);
         }
-        let found = self.with(words).map_err(refused)?;
+        let found = self.with(&words).map_err(refused)?;
         let weight = |found: &Found| WHOLE / u64::try_from(found.holders.len()).unwrap_or(1).max(1);
         let all: u64 = found.iter().map(weight).sum();
         let share = |row: i64| {
@@ -87,29 +92,37 @@ impl Index {
         Ok(Some((1_i64..).zip(&self.ids).map(|(row, id)| (id.clone(), share(row))).collect()))
     }
 
-    fn with(&self, words: &str) -> rusqlite::Result<Vec<Found>> {
+    fn with(&self, words: &[&str]) -> rusqlite::Result<Vec<Found>> {
         // Nothing of the question stays: the transaction is rolled back when it is dropped.
         let transaction = self.connection.unchecked_transaction()?;
-        transaction.execute("INSERT INTO texts (rowid, text) VALUES (?1, ?2)", (CASE, words))?;
+        transaction.execute("INSERT INTO texts (rowid, text) VALUES (?1, ?2)", (CASE, words.join(" ")))?;
         let first = "SELECT term, min(offset) FROM words WHERE doc = ?1 GROUP BY term";
         let mut own = transaction.prepare_cached(first)?;
         let own = own.query_map([CASE], |row| Ok((row.get(0)?, row.get(1)?)))?;
         let own: Vec<(String, usize)> = own.collect::<Result<_, _>>()?;
-        // The index knows a word without its ending; a person reads it as it was written.
-        let written: Vec<&str> =
-            words.split(|letter: char| !letter.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
         let mut query = transaction.prepare_cached("SELECT DISTINCT doc FROM words WHERE term = ?1")?;
         let mut found = Vec::new();
         for (word, place) in own {
             let holders = query.query_map([&word], |row| row.get(0))?;
             let holders: BTreeSet<i64> = holders.filter(|row| *row != Ok(CASE)).collect::<Result<_, _>>()?;
             if !holders.is_empty() {
-                let written = written.get(place).map_or(word, |written| written.to_lowercase());
+                // The index knows a word without its ending; a person reads it as it was written.
+                let written = words.get(place).map_or(word, |written| written.to_lowercase());
                 found.push(Found { written, holders });
             }
         }
         Ok(found)
     }
+}
+
+/// The words of a text that can tell cases apart, in its order.
+fn telling(text: &str) -> Vec<&str> {
+    // An accent may stand as a letter of its own behind its vowel; the index reads both as one.
+    let accent = |letter: char| ('\u{300}'..='\u{36f}').contains(&letter);
+    let stop = stop_words::get(stop_words::Language::English);
+    text.split(|letter: char| !letter.is_alphanumeric() && !accent(letter))
+        .filter(|word| word.contains(char::is_alphanumeric) && !stop.contains(&word.to_lowercase().as_str()))
+        .collect()
 }
 
 fn refused(error: rusqlite::Error) -> Error {
@@ -143,6 +156,22 @@ mod tests {
         assert_eq!(of("helmet bench"), [(1000, named(&["bench", "helmet"])), (333, named(&["helmet"]))]);
         assert_eq!(of("moon"), [(0, Vec::new()), (0, Vec::new())]);
         assert_eq!(shared(&texts, " ;\" ' - "), None, "signs are no words");
+    }
+
+    /// `was`, `at`, `it`, `the` and what is left of `didn't` are in the published list; `helmet` and `wall` are not.
+    // PROPERTY: words that every text has make no cases near
+    #[test]
+    fn cases_that_share_only_words_of_every_text_share_no_words() {
+        let texts = ["it was at the wall", "He didn't see it"];
+        for words in ["It was THE one at it", "he didn't", "was it", "at"] {
+            let shared = shared(&texts, words);
+            assert!(shared.iter().flatten().all(|(share, words)| *share == 0 && words.is_empty()), "{words}");
+        }
+        assert_eq!(shared(&texts, "was it at the"), None, "such words alone are no words");
+        let of = shared(&texts, "the helmet was at the wall").expect("there are words");
+        assert_eq!(of, [(1000, vec!["wall".to_owned()]), (0, Vec::new())]);
+        // They take no share from those that count either.
+        assert_eq!(shared(&["helmet"], "it was the helmet"), shared(&["helmet"], "helmet"));
     }
 
     /// Porter's paper, step 1a and 1b: caresses → caress, plastered → plaster, motoring → motor.

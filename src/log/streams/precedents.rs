@@ -8,6 +8,7 @@ use crate::store::precedent_index::Index;
 use crate::store::reader::Reader;
 use crate::streams::session::{Attempt, Session};
 use review::discretion::fold::Discretion;
+use review::discretion::text::remedy_of_precedent;
 use review::precedent::decide::decide;
 use review::precedent::fold::Precedent;
 use review::precedent::near::{Near, rank};
@@ -46,7 +47,7 @@ impl Precedents {
         self.rulings.get(id)
     }
 
-    /// All of them, the nearest to a case first; `words`: what else is said of the case, empty for nothing. The index
+    /// All of them: those in force, the nearest to a case first, then all others likewise. `words`: what else is said of the case, empty for nothing. The index
     /// of words is built anew: it is never older than what was read, and holds no text that was erased by then.
     ///
     /// # Errors
@@ -116,7 +117,7 @@ pub fn proposal(id: &str, title: &str, ruling: &Discretion, pattern: Pattern) ->
         ruling: id.to_owned(),
         game: opened.game.clone(),
         title: title.to_owned(),
-        remedy: signed.remedy.clone(),
+        remedy: remedy_of_precedent(opened, signed),
         rule: signed.rule.clone(),
         pattern,
     })

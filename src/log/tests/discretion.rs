@@ -15,13 +15,15 @@ use log::streams::session::Attempt;
 use review::discretion::decide::{Missing, missing};
 use review::discretion::fold::{Discretion, Phase, fold};
 use review::discretion::options::{Met, offers};
-use review::discretion::{Command, Event, Fact, Ground, Matter, Opened, Profit, Stamped, Started};
+use review::discretion::{
+    Cause, Command, Disqualified, Event, Fact, Ground, Matter, Opened, Profit, Since, Stamped, Started,
+};
 use review::precedent::fold::Status;
 use review::precedent::pattern::Pattern;
 use review::precedent::{Command as Decision, Condition, Weeks};
 use rules::book::effect::{DeadBy, Part, Points};
 use rules::game::play::PlayEnd;
-use rules::game::situation::{Next, Situation};
+use rules::game::situation::{Next, Situation, Team};
 use serde_json::json;
 use testing::challenge::{Challenge, stamp};
 use testing::logs::{Desk, append, command};
@@ -61,6 +63,7 @@ fn exchange(challenge: &Challenge) -> Opened {
             end: Some(end),
             flags: Vec::new(),
             moments: Vec::new(),
+            since: None,
         },
         facts: vec![fact("who struck", "both"), fact("first blow", "yes")],
     }
@@ -266,6 +269,63 @@ fn decide(log: &mut Log, id: &str, command: Decision) -> Result<(), String> {
         precedents::Done::Events(_) => Ok(()),
         precedents::Done::No(no) => Err(no.because),
     }
+}
+
+/// A ruling between plays with a disqualified player, beside one from before either could be: each body keeps to the
+/// oldest form that can hold it, and reads as what was written.
+// PROPERTY: a ruling without what later forms added is stored as it always was
+#[test]
+fn a_disqualified_player_is_kept_in_the_signature_and_other_bodies_stay_as_they_were() {
+    let (desk, challenge) = (Desk::with_notes(0), Challenge::demo());
+    let mut log = desk.open();
+    let plain = commands(exchange(&challenge));
+    let mut opened = exchange(&challenge);
+    opened.ground.since = Some(Since { play: 4, coming: 5, now: situation(&challenge) });
+    let linebacker = Disqualified {
+        team: Team::Away,
+        position: "linebacker".to_owned(),
+        number: Some(54),
+        cause: Cause::Foul("blow".to_owned()),
+    };
+    let mut late = commands(opened);
+    late.insert(6, Command::Disqualify { players: vec![linebacker.clone()] });
+    late[8] = Command::Word { words: "The play stands. Linebacker 54 is disqualified.".to_owned() };
+    hold(&mut log, &challenge, "d-1", &plain);
+    let held = hold(&mut log, &challenge, "d-2", &late);
+    assert_eq!(held.signed.as_ref().map(|signed| signed.disqualified.clone()), Some(vec![linebacker]));
+    let of = |id: &str| {
+        let held = discretions::Held::one(log.reader(), id).expect("read").expect("it is there");
+        let entries = held.events.iter().map(|(number, _)| {
+            let stored = log.reader().entries(*number).expect("read").remove(0);
+            stored.entry().expect("it is read")
+        });
+        let told = entries.map(|entry| (entry.kind.as_str().to_owned(), entry.body.clone()));
+        (held.ruling(), told.collect::<Vec<_>>())
+    };
+    let (_, bodies) = of("d-1");
+    for (kind, body) in &bodies {
+        assert_eq!(body["form"], 1, "{kind}");
+        assert!(body.get("disqualified").is_none() && body["ground"].get("since").is_none(), "{kind}");
+    }
+    let (read, bodies) = of("d-2");
+    assert_eq!(read, held, "it reads as it was written");
+    let body = |kind: &str| &bodies.iter().find(|(of, _)| of == kind).expect("it is there").1;
+    let player = json!([{"team": "away", "position": "linebacker", "number": 54, "cause": {"foul": "blow"}}]);
+    let disqualified = body("discretion.disqualified");
+    assert_eq!(disqualified, &json!({"form": 2, "ruling": "d-2", "players": player}));
+    let signed = body("discretion.signed");
+    assert_eq!((&signed["form"], &signed["disqualified"]), (&json!(2), &player));
+    let since = &body("discretion.opened")["ground"]["since"];
+    assert_eq!((&since["play"], &since["coming"]), (&json!(4), &json!(5)));
+    assert_eq!(body("discretion.opened")["form"], 2);
+    assert_eq!(body("discretion.chosen")["form"], 1);
+    // As a precedent it names the position and the side: home was the offense.
+    propose(&mut log, &challenge, "d-2");
+    let precedents = Precedents::read(log.reader()).expect("read");
+    let remedy = "the play stands, no foul; disqualified: linebacker of the defense, for `blow`";
+    assert_eq!(precedents.one("p-2").expect("it is there").proposal.remedy, remedy);
+    drop(log);
+    assert!(desk.verdict(&Trust::OwnKeys, None).starts_with("whole"));
 }
 
 /// The desk is killed after every command, restarted, and given its last command again.

@@ -232,7 +232,7 @@ impl Day {
     pub fn unruled(&self, play: usize) -> Option<Ending> {
         let reviews = || self.reviews.iter().filter(|reviewed| reviewed.play == play);
         let ruled = |reviewed: &Reviewed| matches!(reviewed.ended, None | Some(Ending::Ruled));
-        reviews().last().filter(|_| !reviews().any(ruled))?.ended
+        reviews().next_back().filter(|_| !reviews().any(ruled))?.ended
     }
 
     /// What a review of this play begins with: the situation at its snap, with the timeouts and challenges that the

@@ -1,5 +1,7 @@
 //! Which events a command of the referee leads to, as `review::decide` decides it for a review.
 
+use super::disqualify;
+use super::disqualify::unnamed;
 use super::fold::{Discretion, Phase};
 use super::options::{Met, Offer, offers};
 use super::{Chosen, Command, Event, Fact, Opened, Signed};
@@ -32,6 +34,7 @@ pub fn decide(book: &Book, ruling: &Discretion, command: Command) -> Result<Vec<
         Command::Profit(profit) => Event::Profit(profit),
         Command::Read { precedent } => Event::Read { precedent },
         Command::Choose { remedy, reason } => choose(book, ruling, &remedy, reason)?,
+        Command::Disqualify { players } => disqualify::decide(book, ruling, players)?,
         Command::Lean { rule } => {
             written(
                 &rule,
@@ -66,6 +69,8 @@ pub enum Missing {
     Choice,
     Rule,
     Words,
+    /// The announcement does not name a player who is disqualified.
+    Named,
 }
 
 impl Missing {
@@ -78,6 +83,7 @@ impl Missing {
             Missing::Choice => "nothing is chosen",
             Missing::Rule => "no rule is named",
             Missing::Words => "the announcement is empty",
+            Missing::Named => "the announcement does not name a player who is disqualified",
         }
     }
 
@@ -89,6 +95,7 @@ impl Missing {
             Missing::Choice => "choose a remedy",
             Missing::Rule => "name the rule that the ruling is based on",
             Missing::Words => "write what will be announced",
+            Missing::Named => "write it again: position and number, as they were named",
         }
     }
 }
@@ -103,6 +110,10 @@ pub fn missing(book: &Book, ruling: &Discretion) -> Vec<Missing> {
         (Missing::Choice, ruling.chosen.is_none()),
         (Missing::Rule, needs_rule && ruling.rule.is_none()),
         (Missing::Words, ruling.words.is_none()),
+        (
+            Missing::Named,
+            ruling.words.as_ref().is_some_and(|words| unnamed(&ruling.disqualified, words).is_some()),
+        ),
     ]
     .into_iter()
     .filter_map(|(missing, is)| is.then_some(missing))
@@ -176,6 +187,15 @@ fn within(offer: &Offer, cite: &str, reason: Option<&str>) -> Result<(), Refusal
                     "choose a remedy that leaves the score as the play made it",
                 );
             }
+            Met::Creates(foul) => {
+                return no(
+                    format!(
+                        "it would create `{foul}`, a foul that nobody called and that the referee's own ruling may \
+                         not create (rule {cite})"
+                    ),
+                    "choose a remedy without it",
+                );
+            }
             Met::Shortens(foul) if reason.is_none() => {
                 return Err(Refusal {
                     because: format!(
@@ -201,6 +221,7 @@ fn sign(book: &Book, ruling: &Discretion) -> Result<Event, Refusal> {
         remedy: chosen.remedy.clone(),
         after: chosen.after,
         clock_starts: chosen.clock_starts,
+        disqualified: ruling.disqualified.clone(),
         rule: ruling.rule.clone().unwrap_or_else(|| {
             book.discretion.as_ref().map_or_else(String::new, |discretion| discretion.cite.clone())
         }),

@@ -1,6 +1,6 @@
 //! The state of a referee's own ruling: a fold of its events, and nothing else.
 
-use super::{Chosen, Event, Fact, Opened, Profit, Signed, Stamped};
+use super::{Chosen, Disqualified, Event, Fact, Opened, Profit, Signed, Stamped};
 
 /// How far a referee's own ruling has come.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
@@ -34,6 +34,7 @@ pub struct Discretion {
     /// Ids of precedents, each once.
     pub read: Vec<String>,
     pub chosen: Option<Chosen>,
+    pub disqualified: Vec<Disqualified>,
     pub rule: Option<String>,
     /// The announcement.
     pub words: Option<String>,
@@ -88,6 +89,10 @@ impl Discretion {
             Event::Chosen(chosen) => {
                 changed(self);
                 self.chosen = Some((**chosen).clone());
+            }
+            Event::Disqualified { players } => {
+                changed(self);
+                self.disqualified = players.clone();
             }
             Event::Leaned { rule } => {
                 changed(self);

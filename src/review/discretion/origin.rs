@@ -1,15 +1,18 @@
-//! Where a referee's own ruling comes from: a review that left it to them, or a play of the day.
+//! Where a referee's own ruling comes from, and what the game takes from it: a review that left it to them, or any play
+//! of the day, whether or not there was a flag, and whether or not another play was run since.
 
-use super::{Fact, Ground, Matter, MomentAt, Opened};
+use super::fold::Discretion;
+use super::{Fact, Ground, Matter, MomentAt, Opened, Since};
 use crate::day::fold::Day;
 use crate::day::play_words;
 use crate::decide::{now, questions};
 use crate::fold::Review;
+use crate::refusal::{Refusal, no, unknown};
 use crate::stance::{Outcome, Why};
 use rules::book::Book;
-use rules::book::effect::{DeadBy, Part, Points};
-use rules::game::advance::{Advance, Did};
-use rules::game::play::PlayEnd;
+use rules::book::effect::Effect;
+use rules::book::tree::{OnCall, Tree};
+use rules::game::advance::ended::play_end;
 use rules::game::situation::Situation;
 
 /// The names of the moments where the crew put the ball, and where the play ended.
@@ -50,6 +53,7 @@ pub fn of_review(book: &Book, id: &str, review: &Review) -> Option<Opened> {
             end: play.end,
             flags: play.flags.clone(),
             moments: moments.collect(),
+            since: None,
         },
         facts: facts(book, review, number),
     })
@@ -88,39 +92,64 @@ pub fn of_day(book: &Book, day: &Day, play: usize) -> Option<Opened> {
         edition: book.edition.to_string(),
         ground: Ground {
             situation,
-            end: of.did.and_then(|did| end(book, &of.at, did)),
+            end: of.did.and_then(|did| play_end(book, &of.at, did)),
             flags: Vec::new(),
             moments: Vec::new(),
+            since: Some(Since { play, coming: day.plays.len() - 1, now }),
         },
         facts: Vec::new(),
     })
 }
 
-/// How a play of the day ended; `None` where a `PlayEnd` cannot express it, so that the end has to be marked.
-fn end(book: &Book, at: &Situation, play: Advance) -> Option<PlayEnd> {
-    let ended = |spot, dead_by| PlayEnd {
-        spot,
-        clock_ms: Some(play.clock_ms),
-        dead_by,
-        points: None,
-        turnover: false,
+/// The same about a question that somebody asks, such as a coach about a blow that nobody flagged. `call` is what the
+/// crew called; `None`: nothing, as a no-call of the question says. Nothing is found: no review was held.
+///
+/// # Errors
+/// [`Refusal`] for a question or a call that the book does not have, for a question that the book never leaves to the
+/// referee, and for one without a no-call where no call is named.
+pub fn asked(book: &Book, opened: Opened, question: &str, call: Option<&str>) -> Result<Opened, Refusal> {
+    let Some(tree) = book.tree(question) else {
+        return unknown("question", question, book.trees.iter().map(|tree| tree.id.as_str()));
     };
-    Some(match play.did {
-        Did::Down { at } => ended(at, DeadBy::Down),
-        Did::OutOfBounds { at } => ended(at, DeadBy::OutOfBounds),
-        Did::Incomplete => ended(at.spot, DeadBy::Incomplete),
-        Did::Turnover { at } => PlayEnd { turnover: true, ..ended(at, DeadBy::ChangeOfPossession) },
-        Did::Touchdown { by } => PlayEnd {
-            points: Some((Points::Touchdown, by)),
-            turnover: by == Part::Defense,
-            ..ended(book.field.length, DeadBy::Score)
-        },
-        Did::FieldGoal { .. }
-        | Did::Safety
-        | Did::Kicked { .. }
-        | Did::Touchback
-        | Did::KickKept { .. }
-        | Did::Tried(_)
-        | Did::Again => return None,
-    })
+    if !leaves_to_referee(tree) {
+        return no(
+            format!("the book decides `{question}` itself (rule {})", tree.cite),
+            "challenge it; the referee rules only where the book leaves it open",
+        );
+    }
+    let found = match call {
+        Some(name) => tree.calls.iter().find(|call| call.name == name),
+        None => tree.calls.iter().find(|call| call.no_call),
+    };
+    let Some(found) = found else {
+        let known = tree.calls.iter().map(|call| call.name.as_str());
+        return match call {
+            Some(name) => unknown("call", name, known),
+            None => no(format!("`{question}` has no call of nothing"), "say what the crew called"),
+        };
+    };
+    let matter = Matter { question: tree.id.clone(), call: found.name.clone(), findings: Vec::new() };
+    Ok(Opened { matter: Some(matter), ..opened })
+}
+
+/// Whether a finding of the question leaves it to the referee.
+fn leaves_to_referee(tree: &Tree) -> bool {
+    let left = |on: &OnCall| match on {
+        OnCall::Agrees { correction: effects }
+        | OnCall::AgreesIfOn { effects, .. }
+        | OnCall::Changes { effects, .. } => effects.contains(&Effect::Discretion),
+        OnCall::Barred(_) => false,
+    };
+    tree.findings.iter().any(|finding| finding.on.values().any(left))
+}
+
+/// The situation that the day takes over from a signed ruling between plays; `None` if it goes on as it is: the play
+/// stands, or another one was snapped before the ruling was signed.
+pub fn taken_over(day: &Day, ruling: &Discretion) -> Option<Situation> {
+    let (signed, opened, now) = (ruling.signed.as_ref()?, ruling.opened.as_ref()?, day.situation()?);
+    let goes_on =
+        |since: Since| since.snapped() || since.coming + 1 != day.plays.len() || signed.after == since.now;
+    let after = Situation { timeouts: now.timeouts, challenges: now.challenges, ..signed.after };
+    let stays = opened.review.is_some() || opened.ground.since.is_some_and(goes_on) || after == now;
+    (!stays).then_some(after)
 }

@@ -1,8 +1,9 @@
 //! An event of a referee's own ruling in one line, as a person reads it.
 
 use super::fold::Phase;
-use super::{Chosen, Event, Fact, Opened, Started};
+use super::{Cause, Chosen, Disqualified, Event, Fact, Opened, Signed, Started};
 use crate::day::text::situation;
+use rules::game::situation::Team;
 
 /// The phase of a referee's own ruling in words.
 pub fn phase(phase: Phase) -> &'static str {
@@ -47,13 +48,64 @@ pub fn event(event: &Event) -> String {
         }
         Event::Read { precedent } => format!("precedent {precedent} read"),
         Event::Chosen(chosen) => self::chosen(chosen),
+        Event::Disqualified { players } if players.is_empty() => "nobody is disqualified".to_owned(),
+        Event::Disqualified { players } => format!("disqualified: {}", disqualified(players)),
         Event::Leaned { rule } => format!("based on rule {rule}"),
         Event::Worded { words } => format!("words: {words}"),
         Event::ReadBack => "read back to the crew".to_owned(),
         Event::Signed(signed) => {
-            format!("signed: {}, rule {}, then {}", signed.remedy, signed.rule, situation(&signed.after))
+            format!("signed: {}, rule {}, then {}", remedy(signed), signed.rule, situation(&signed.after))
         }
         Event::Abandoned { reason } => format!("ended without a ruling, because: {reason}"),
+    }
+}
+
+/// A team without its name.
+pub fn team(team: Team) -> &'static str {
+    match team {
+        Team::Home => "the home team",
+        Team::Away => "the visitors",
+    }
+}
+
+/// A disqualified player by position and number: "linebacker 54", "linebacker" where the number is not known.
+pub fn player(one: &Disqualified) -> String {
+    match one.number {
+        Some(number) => format!("{} {number}", one.position),
+        None => one.position.clone(),
+    }
+}
+
+/// Disqualified players with what it is for: "linebacker 54 of the visitors, for `blow`".
+pub fn disqualified(players: &[Disqualified]) -> String {
+    let one = |one: &Disqualified| format!("{} of {}, {}", player(one), team(one.team), cause(&one.cause));
+    players.iter().map(one).collect::<Vec<_>>().join("; ")
+}
+
+fn cause(cause: &Cause) -> String {
+    match cause {
+        Cause::Foul(foul) => format!("for `{foul}`"),
+        Cause::Risk => "for putting someone at risk".to_owned(),
+    }
+}
+
+/// What a signed ruling does: its remedy, and who is disqualified.
+pub fn remedy(signed: &Signed) -> String {
+    match signed.disqualified.as_slice() {
+        [] => signed.remedy.clone(),
+        players => format!("{}; disqualified: {}", signed.remedy, disqualified(players)),
+    }
+}
+
+/// The same as a precedent has it, for players of any game: by position and side.
+pub fn remedy_of_precedent(opened: &Opened, signed: &Signed) -> String {
+    let offense = opened.ground.situation.offense;
+    let side = |one: &Disqualified| if one.team == offense { "the offense" } else { "the defense" };
+    let one = |one: &Disqualified| format!("{} of {}, {}", one.position, side(one), cause(&one.cause));
+    let players: Vec<String> = signed.disqualified.iter().map(one).collect();
+    match players.as_slice() {
+        [] => signed.remedy.clone(),
+        players => format!("{}; disqualified: {}", signed.remedy, players.join("; ")),
     }
 }
 

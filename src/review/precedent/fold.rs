@@ -82,13 +82,18 @@ impl Precedent {
     /// The decision by which it is in force in this week: the newest that has begun by then, unless that one
     /// withdrew it or has run out. Without a week, the newest decision of all.
     pub fn in_force(&self, week: Option<u32>) -> Option<&Decision> {
-        let begun = |decision: &&Decision| week.is_none_or(|week| decision.weeks.from <= week);
-        let newest = self.decisions.iter().rfind(begun)?;
+        let newest = self.newest(week)?;
         let holds = week.is_none_or(|week| newest.weeks.hold(week));
         match newest.status {
             Status::Approved | Status::Narrowed if holds => Some(newest),
             Status::Approved | Status::Narrowed | Status::Proposed | Status::Withdrawn => None,
         }
+    }
+
+    /// The newest decision that has begun by this week; without a week, the newest of all.
+    pub(super) fn newest(&self, week: Option<u32>) -> Option<&Decision> {
+        let begun = |decision: &&Decision| week.is_none_or(|week| decision.weeks.from <= week);
+        self.decisions.iter().rfind(begun)
     }
 
     /// Whether the precedent is in force in this week and fits `case`: the same question, no finding that the precedent

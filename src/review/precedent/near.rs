@@ -14,11 +14,13 @@
 //! | situation | 1 | half for the down, half for whether it is late in a half |
 //!
 //! An aspect that only the case states counts as not alike; one that the case does not state is left out, and a case
-//! that states nothing has nearness 0 to everything. The share of words comes from whoever has the texts. Ties keep the
-//! order of their ids. The weights are a choice of this desk: they order what is shown, and decide nothing.
+//! that states nothing has nearness 0 to everything. The share of words comes from whoever has the texts. Precedents
+//! that are not in force stand behind all that are, however near, and say so. Ties keep the order of their ids. The
+//! weights are a choice of this desk: they order what is shown, and decide nothing.
 
 use super::fold::Precedent;
 use super::pattern::{Pattern, yes_no};
+use super::text::not_in_force;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The weight of the words, in thousandths.
@@ -38,12 +40,15 @@ pub struct Near<'p> {
     pub precedent: &'p Precedent,
     pub nearness: u32,
     pub why: Vec<String>,
+    /// How it differs; first of all, that it is not in force.
     pub differs: Vec<String>,
+    /// Why it is not in force; `None` where it is.
+    pub rests: Option<String>,
     /// The precedent is in force, and its facts recur here.
     pub recurs: bool,
 }
 
-/// All precedents, the nearest first. `words`: what each shares with the words of the case, by id; `None` where the
+/// All precedents: those in force, the nearest first, then all others likewise. `words`: what each shares with the words of the case, by id; `None` where the
 /// case has no words.
 pub fn rank<'p>(
     all: &'p [Precedent],
@@ -53,7 +58,7 @@ pub fn rank<'p>(
 ) -> Vec<Near<'p>> {
     let nothing = Shared::default();
     let near = |precedent: &'p Precedent| {
-        let (facts, mut why, differs) = facts(case, &precedent.proposal.pattern);
+        let (facts, mut why, different) = facts(case, &precedent.proposal.pattern);
         let nearness = match words {
             None => facts,
             Some(words) => {
@@ -64,15 +69,15 @@ pub fn rank<'p>(
                 ((1000 - WORDS) * facts + WORDS * shared.share) / 1000
             }
         };
-        Near { precedent, nearness, why, differs, recurs: precedent.recurs(case, week) }
+        let rests = not_in_force(precedent, week);
+        let differs = rests.iter().cloned().chain(different).collect();
+        Near { precedent, nearness, why, differs, rests, recurs: precedent.recurs(case, week) }
     };
     let mut ranked: Vec<Near<'p>> = all.iter().map(near).collect();
-    // Of two that are equally near, the one in force comes first.
-    let rests = |near: &Near<'_>| near.precedent.in_force(week).is_none();
     ranked.sort_by(|one, other| {
-        let nearer = other.nearness.cmp(&one.nearness);
-        nearer
-            .then_with(|| rests(one).cmp(&rests(other)))
+        let rests = one.rests.is_some().cmp(&other.rests.is_some());
+        rests
+            .then_with(|| other.nearness.cmp(&one.nearness))
             .then_with(|| one.precedent.id.cmp(&other.precedent.id))
     });
     ranked
@@ -251,7 +256,7 @@ mod tests {
         for (what, change, expected) in cases {
             let mut own = exchange();
             change(&mut own);
-            let all = [precedent("p", own, &[])];
+            let all = [precedent("p", own, &[approved(1, None)])];
             let near = &rank(&all, &exchange(), None, None)[0];
             assert_eq!(near.nearness, expected, "{what}");
             assert_eq!(near.differs.is_empty(), what == "nothing", "{what}: {:?}", near.differs);
@@ -266,7 +271,7 @@ mod tests {
             at_risk: Some(true),
             ..Pattern::default()
         };
-        let all = [precedent("p", exchange(), &[])];
+        let all = [precedent("p", exchange(), &[approved(1, None)])];
         let near = &rank(&all, &little, None, None)[0];
         assert_eq!((near.nearness, near.recurs), (4000 / 6, false));
         assert_eq!(near.why, ["question: blow-and-answer"]);
@@ -290,6 +295,50 @@ mod tests {
             ranked.iter().map(|near| (near.precedent.id.as_str(), near.nearness)).collect();
         assert_eq!(order, [("p-1", 820), ("p-3", 820), ("p-2", 617)]);
         assert_eq!(ranked[0].why.last().map(String::as_str), Some("the words: punch"));
+    }
+
+    /// The farther one is in force in week 5 and the nearer ones are not: one is withdrawn, one has run out, one begins
+    /// later, one is not decided. Among those, the nearest comes first.
+    // PROPERTY: a precedent that is not in force stands behind all that are, and says so
+    #[test]
+    fn a_precedent_that_is_not_in_force_stands_last_and_says_so() {
+        let far = Pattern { question: Some("clock".to_owned()), ..exchange() };
+        let farther = Pattern { question: Some("clock".to_owned()), at_risk: Some(true), ..exchange() };
+        let withdrawn = |from| Event::Withdrawn { from, reason: "so".to_owned() };
+        let all = [
+            precedent("p-1-withdrawn", exchange(), &[approved(1, None), withdrawn(4)]),
+            precedent("p-2-run-out", exchange(), &[approved(1, Some(4))]),
+            precedent("p-3-later", exchange(), &[approved(6, None)]),
+            precedent("p-4-proposed", far.clone(), &[]),
+            precedent("p-5-in-force", farther, &[approved(1, None), withdrawn(6)]),
+        ];
+        let listed = |week| {
+            let ranked = rank(&all, &exchange(), None, week);
+            let told = ranked.iter().map(|near| (near.precedent.id.clone(), near.rests.clone()));
+            told.collect::<Vec<_>>()
+        };
+        let of = |id: &str, says: &str| (id.to_owned(), Some(says.to_owned()));
+        let expected = [
+            ("p-5-in-force".to_owned(), None),
+            of("p-1-withdrawn", "withdrawn from week 4"),
+            of("p-2-run-out", "not in force in week 5"),
+            of("p-3-later", "not in force in week 5"),
+            of("p-4-proposed", "proposed, not decided yet"),
+        ];
+        assert_eq!(listed(Some(5)), expected);
+        let in_force = |week| {
+            let listed = listed(week);
+            listed.into_iter().take_while(|(_, rests)| rests.is_none()).map(|(id, _)| id).collect::<Vec<_>>()
+        };
+        assert_eq!(in_force(Some(3)), ["p-1-withdrawn", "p-2-run-out", "p-5-in-force"]);
+        assert_eq!(in_force(Some(6)), ["p-3-later"]);
+        let ranked = rank(&all, &exchange(), None, Some(5));
+        assert_eq!(
+            ranked[1].differs,
+            ["withdrawn from week 4"],
+            "whoever reads how it differs reads this first"
+        );
+        assert_eq!((ranked[1].nearness, ranked[0].nearness), (1000, 11_000 / 17), "nearness is what it was");
     }
 
     #[test]

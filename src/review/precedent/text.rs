@@ -1,6 +1,6 @@
 //! Events and decisions of a precedent in words.
 
-use super::fold::{Decision, Status};
+use super::fold::{Decision, Precedent, Status};
 use super::{Condition, Event, Weeks};
 
 /// The status in one word.
@@ -20,6 +20,20 @@ pub fn weeks(weeks: Weeks) -> String {
         Some(until) if until == weeks.from => format!("week {until}"),
         Some(until) => format!("weeks {} to {until}", weeks.from),
     }
+}
+
+/// Why a precedent is not in force in this week: "withdrawn from week 9", "not in force in week 2"; `None` where it is.
+pub fn not_in_force(precedent: &Precedent, week: Option<u32>) -> Option<String> {
+    if precedent.in_force(week).is_some() {
+        return None;
+    }
+    let newest = precedent.newest(week);
+    Some(match (newest.filter(|newest| newest.status == Status::Withdrawn), week) {
+        (Some(withdrawn), _) => format!("withdrawn {}", weeks(withdrawn.weeks)),
+        (None, _) if precedent.decisions.is_empty() => "proposed, not decided yet".to_owned(),
+        (None, Some(week)) => format!("not in force in week {week}"),
+        (None, None) => "not in force".to_owned(),
+    })
 }
 
 /// A decision in one line.

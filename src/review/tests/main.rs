@@ -1,8 +1,8 @@
 //! Tests of `review`: one file for each behaviour, in one binary.
 
 mod announcements; // the words of every ruling, as a table to read
-mod every_ending; // every question, call and finding on plays that ended in every way, signed without an override
 mod events; // the life of a review: what each command asks for and writes
+mod every_ending; // every question, call and finding on plays that ended in every way, signed without an override
 mod find; // type to find: the question that is meant, with the gate's answer
 mod game_day; // the day of a game: situation, plays, checklist, service, and how reviews fit in
 mod game_properties; // random plays under every question: what a restart may never be
@@ -10,4 +10,5 @@ mod gate; // who may ask for what, when and at what price
 mod marks; // marks of one moment: which replaces which, and which is refused
 mod proof; // what an answer needs before it counts
 mod properties; // any commands at all: what a review may never do
+mod referee; // their own ruling on any play: without a flag, earlier ones, fouls created, players disqualified
 mod settling; // what partial answers amount to, against brute force

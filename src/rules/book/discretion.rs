@@ -8,8 +8,24 @@ use serde::Deserialize;
 pub struct Discretion {
     pub cite: String,
     pub bounds: Vec<Bound>,
+    /// The fouls that it may create although nobody called them, by the penalty's name.
+    pub may_create: Vec<String>,
+    /// `None`: it disqualifies nobody.
+    pub disqualification: Option<Disqualification>,
     /// What can be done about a play besides the calls of its question, in the order of the book.
     pub remedies: Vec<Remedy>,
+}
+
+/// The disqualification of a player by the referee's own ruling, as the book allows it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Disqualification {
+    pub cite: String,
+    /// The fouls for which a player may be disqualified, by the penalty's name.
+    pub fouls: Vec<String>,
+    /// Also where someone was at risk, whatever the foul.
+    pub at_risk: bool,
+    /// What a player's position can be called: a ruling names a position, never a person.
+    pub positions: Vec<String>,
 }
 
 /// Something that the referee's own ruling may not do.

@@ -344,6 +344,8 @@ pub(super) struct RawWording<'a> {
     #[serde(borrow, default)]
     pub run_off: Option<Spanned<'a, String>>,
     #[serde(borrow, default)]
+    pub disqualified: Option<Spanned<'a, String>>,
+    #[serde(borrow, default)]
     pub out_of_service: Option<Spanned<'a, String>>,
     #[serde(borrow, default)]
     pub back_in_service: Option<Spanned<'a, String>>,

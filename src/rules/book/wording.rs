@@ -45,6 +45,8 @@ pub struct Wording {
     pub left_to_referee: String,
     /// Seconds that run off after a change late in a half.
     pub run_off: Option<String>,
+    /// A player is disqualified by the referee's own ruling.
+    pub disqualified: Option<String>,
     /// For both coaches, when replay cannot be used.
     pub out_of_service: Option<String>,
     /// For both coaches, when it can be used again.
@@ -87,6 +89,7 @@ pub(super) fn lower<'a>(raw: &RawWording<'a>, file: InFile<'a>, defects: &mut Ve
         new_time: sentence(&raw.new_time, &["clock"]),
         left_to_referee: sentence(&raw.left_to_referee, &[]),
         run_off: raw.run_off.as_ref().map(|raw| sentence(raw, &["seconds"])),
+        disqualified: raw.disqualified.as_ref().map(|raw| sentence(raw, &["player", "team"])),
         out_of_service: raw.out_of_service.as_ref().map(|raw| sentence(raw, &[])),
         back_in_service: raw.back_in_service.as_ref().map(|raw| sentence(raw, &[])),
     }

@@ -193,6 +193,9 @@ fn remedy<'a>(referee: &'a Referee, offer: &'a Offer, context: &Context<'a>) -> 
     for met in &offer.meets {
         let words = match met {
             Met::Score => "it would create a score: not to be chosen".to_owned(),
+            Met::Creates(foul) => {
+                format!("it creates \u{201c}{foul}\u{201d}, which nobody called: not to be chosen")
+            }
             Met::Shortens(foul) => {
                 format!("it shortens \u{201c}{foul}\u{201d}, a safety foul: needs a reason")
             }

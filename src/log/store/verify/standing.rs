@@ -83,6 +83,7 @@ impl Standing {
             | Ruling::Profit(_)
             | Ruling::Read { .. }
             | Ruling::Chosen(_)
+            | Ruling::Disqualified { .. }
             | Ruling::Leaned { .. }
             | Ruling::Worded { .. }
             | Ruling::ReadBack

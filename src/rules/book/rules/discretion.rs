@@ -1,8 +1,8 @@
 //! The referee's own ruling as a book states it, lowered: every name known, no remedy beyond a bound.
 
 use super::super::defect::{Defect, Kind, nearest};
-use super::super::discretion::{Bound, Discretion, Remedy};
-use super::super::effect::Effect;
+use super::super::discretion::{Bound, Discretion, Disqualification, Remedy};
+use super::super::effect::{Effect, Fouler};
 use super::super::lower::report_doubles;
 use super::super::raw::RawBook;
 use super::super::spanned::{Entries, InFile, Later, Spanned};
@@ -14,8 +14,24 @@ struct RawDiscretion<'a> {
     cite: String,
     #[serde(borrow)]
     bounds: Vec<Spanned<'a, Bound>>,
+    #[serde(borrow, default)]
+    may_create: Vec<Spanned<'a, String>>,
+    #[serde(borrow, default)]
+    disqualification: Option<Later<'a>>,
     #[serde(borrow)]
     remedies: Entries<'a>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(rename = "Disqualification", deny_unknown_fields)]
+struct RawDisqualification<'a> {
+    cite: String,
+    #[serde(borrow)]
+    fouls: Vec<Spanned<'a, String>>,
+    #[serde(default)]
+    at_risk: bool,
+    #[serde(borrow)]
+    positions: Vec<Spanned<'a, String>>,
 }
 
 /// The referee's own ruling, as far as it could be read.
@@ -27,6 +43,9 @@ pub(super) fn lower<'a>(
 ) -> Option<Discretion> {
     let read = file.parse::<RawDiscretion<'a>>(slice.0, defects)?;
     let bounds = bounds(&read.bounds, file, defects);
+    let may_create = penalties(&read.may_create, raw, file, defects);
+    let disqualification =
+        read.disqualification.and_then(|slice| disqualification(slice, raw, file, defects));
     report_doubles(&read.remedies, "remedy", file, defects);
     let mut remedies = Vec::new();
     for entry in &read.remedies.0 {
@@ -42,10 +61,75 @@ pub(super) fn lower<'a>(
         for effect in &effects {
             unknown(effect, raw, &mut defect);
             beyond(effect, name, &bounds, &mut defect);
+            creates(effect, raw, &may_create, name, &mut defect);
         }
         remedies.push(Remedy { name: name.clone(), effects });
     }
-    Some(Discretion { cite: read.cite, bounds, remedies })
+    Some(Discretion { cite: read.cite, bounds, may_create, disqualification, remedies })
+}
+
+fn disqualification<'a>(
+    slice: Later<'a>,
+    raw: &RawBook<'a>,
+    file: InFile<'a>,
+    defects: &mut Vec<Defect>,
+) -> Option<Disqualification> {
+    let read = file.parse::<RawDisqualification<'a>>(slice.0, defects)?;
+    let fouls = penalties(&read.fouls, raw, file, defects);
+    let positions = distinct(&read.positions, "position", file, defects);
+    let nothing = [
+        (
+            fouls.is_empty() && !read.at_risk,
+            "is for nothing",
+            "name a foul in `fouls`, or write `at_risk: true`",
+        ),
+        (
+            positions.is_empty(),
+            "names no position",
+            "say what positions are called, such as `[\"linebacker\"]`",
+        ),
+    ];
+    for (_, what, help) in nothing.into_iter().filter(|(is, ..)| *is) {
+        let message = format!("the disqualification {what}");
+        defects.push(Defect::new(Kind::NoEffect, file.span(slice.0), message).help(help));
+    }
+    Some(Disqualification { cite: read.cite, fouls, at_risk: read.at_risk, positions })
+}
+
+/// The names of penalties in a list; reports those that the book does not have.
+fn penalties(
+    names: &[Spanned<'_, String>],
+    raw: &RawBook<'_>,
+    file: InFile<'_>,
+    defects: &mut Vec<Defect>,
+) -> Vec<String> {
+    let known = || raw.penalties.0.iter().map(|entry| entry.key.value.as_str());
+    for name in names.iter().filter(|name| !known().any(|other| other == name.value)) {
+        let message = format!("there is no penalty `{}`", name.value);
+        let defect = Defect::new(Kind::UnknownName, file.span(name.text), message);
+        defects.push(defect.help(nearest(&name.value, known())));
+    }
+    distinct(names, "foul", file, defects)
+}
+
+/// The names in a list, each once; reports those that stand twice.
+fn distinct(
+    names: &[Spanned<'_, String>],
+    what: &str,
+    file: InFile<'_>,
+    defects: &mut Vec<Defect>,
+) -> Vec<String> {
+    let mut all: Vec<String> = Vec::new();
+    for name in names {
+        if all.contains(&name.value) {
+            let message = format!("the {what} `{}` stands twice", name.value);
+            let defect = Defect::new(Kind::DuplicateName, file.span(name.text), message);
+            defects.push(defect.help("delete one of the two"));
+        } else {
+            all.push(name.value.clone());
+        }
+    }
+    all
 }
 
 fn bounds(raw: &[Spanned<'_, Bound>], file: InFile<'_>, defects: &mut Vec<Defect>) -> Vec<Bound> {
@@ -75,6 +159,25 @@ fn unknown(effect: &Effect, raw: &RawBook<'_>, defect: &mut impl FnMut(Kind, Str
     }
     if let Some(moment) = effect.moment() {
         named("moment", moment, &raw.moments);
+    }
+}
+
+/// Reports a foul on a given side, which creates the foul where nobody called it, if the book does not allow that.
+fn creates(
+    effect: &Effect,
+    raw: &RawBook<'_>,
+    may_create: &[String],
+    remedy: &str,
+    defect: &mut impl FnMut(Kind, String, String),
+) {
+    let Some((foul, Fouler::Offense | Fouler::Defense, _)) = effect.foul() else { return };
+    let known = raw.penalties.0.iter().any(|entry| entry.key.value == foul);
+    if known && !may_create.iter().any(|other| other == foul) {
+        defect(
+            Kind::Bound,
+            format!("the remedy `{remedy}` can create the foul `{foul}`, and `may_create` does not have it"),
+            "add it to `may_create`, or write `by: Called`".to_owned(),
+        );
     }
 }
 
