@@ -152,7 +152,7 @@ pub(crate) fn line_id() -> Id {
 impl Challenge {
     /// A new challenge of one of these plays; none if a review is open already.
     pub(crate) fn new(plays: Vec<Candidate>) -> Challenge {
-        let ran = plays.first().map(|play| play.ran.clone()).unwrap_or(AsRun::default());
+        let ran = plays.first().map_or_else(AsRun::default, |play| play.ran.clone());
         let mut challenge = Challenge {
             stage: Stage::Who,
             plays,
@@ -211,7 +211,9 @@ impl Challenge {
 
     /// The call of an open review, to be read back once more as it was.
     pub(crate) fn read_back_again(book: &Book, review: &Review, ground: Ground<'_>) -> Challenge {
-        let read = review.read_back.clone().unwrap_or(ReadBack::default());
+        let Some(read) = review.read_back.clone() else {
+            return Challenge::resumed(book, review, ground, AsRun::default());
+        };
         let ran = AsRun { end: read.end, ruled: Vec::new() };
         let mut challenge = Challenge::resumed(book, review, ground, ran);
         let snap = ground.situation;

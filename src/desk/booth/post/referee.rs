@@ -8,8 +8,7 @@ use log::streams::precedents;
 use log::streams::precedents::{Precedents, id_of, proposal};
 use review::day::Command as DayCommand;
 use review::decide::{Command as ReviewCommand, now as ruling_now, questions};
-use review::discretion::origin;
-use review::discretion::{Command, Opened};
+use review::discretion::{Command, Opened, origin, text};
 use review::fold::Phase;
 use review::precedent::Command as Decision;
 use review::precedent::pattern::Pattern;
@@ -104,14 +103,15 @@ impl Game {
         let Some(held) = &self.referee else { return Ok(()) };
         let (id, ruling) = (held.id().to_owned(), held.ruling().clone());
         if let (Some(signed), Some(opened)) = (&ruling.signed, &ruling.opened) {
-            let reason = format!("the referee's own ruling {id}: {} (rule {})", signed.remedy, signed.rule);
-            let situation = signed.after;
-            match &opened.review {
-                Some(review) => self.amend(post, (review, situation), reason, now)?,
-                None if self.day().situation() != Some(situation) => {
+            let remedy = text::remedy(signed);
+            let reason = format!("the referee's own ruling {id}: {remedy} (rule {})", signed.rule);
+            match (&opened.review, origin::taken_over(self.day(), &ruling)) {
+                (Some(review), _) => self.amend(post, (review, signed.after), reason, now)?,
+                (None, Some(situation)) => {
                     self.day_act(post, DayCommand::Correct { situation, reason: Some(reason) }, now)?;
                 }
-                None => {}
+                // The play stands, or another one was snapped since: the game goes on as it is.
+                (None, None) => {}
             }
         }
         self.referee = None;

@@ -6,7 +6,6 @@ use review::discretion::decide::{Missing, missing};
 use review::discretion::fold::{Discretion, Phase};
 use review::discretion::options::{Offer, offers};
 use review::discretion::{Fact, Profit};
-use review::precedent::fold::Status;
 use review::precedent::near::Near;
 use review::precedent::text;
 use rules::book::Book;
@@ -135,12 +134,12 @@ pub(crate) fn beside(precedents: &Precedents, near: &Near<'_>, read: bool) -> Be
         did: format!("{} (rule {}), {}", proposal.remedy, proposal.rule, proposal.game),
         status: format!(
             "{} · near {}.{} %",
-            text::status(precedent.status()),
+            near.rests.as_deref().unwrap_or(text::status(precedent.status())),
             near.nearness / 10,
             near.nearness % 10
         ),
         recurs: near.recurs,
-        rests: matches!(precedent.status(), Status::Withdrawn | Status::Proposed),
+        rests: near.rests.is_some(),
         why: near.why.join("; "),
         differs: near.differs.join("; "),
         story,
