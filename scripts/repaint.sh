@@ -45,7 +45,8 @@ booth() {
     done
     same card
     key Return; same checklist
-    key 1 Return; same between-plays
+    key 1 Return; same open-items
+    key Return; same between-plays
     key e; line "p1 12:00 1&10 k20 ball Kites east"; same first-situation
     key d; line "k24 11:35"; same play
     key d; same typing

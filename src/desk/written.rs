@@ -113,6 +113,8 @@ written! {
     Profit = "discretion.profit", Writes;
     Read = "discretion.read", Writes;
     RemedyChosen = "discretion.chosen", Writes;
+    /// Who is disqualified, or that nobody is any more.
+    Disqualified = "discretion.disqualified", Writes;
     /// The rule that the ruling leans on.
     Leaned = "discretion.leaned", Writes;
     Worded = "discretion.worded", Writes;

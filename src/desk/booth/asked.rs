@@ -26,7 +26,10 @@ impl Hands<'_> {
             }
             challenge::Action::Leave => Next::Settle,
             challenge::Action::End => match self.game.end_review(self.post, self.now) {
-                Ok(()) => Next::Settle,
+                Ok(()) => {
+                    self.pictures.close_all();
+                    Next::Settle
+                }
                 Err(undone) => {
                     challenge.undone(&undone);
                     Next::Stay

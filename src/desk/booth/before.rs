@@ -5,7 +5,7 @@ mod view;
 pub(crate) use view::view;
 
 use super::undone::Undone;
-use crate::keys::{Acts, Binding, Cap, plain};
+use crate::keys::{Acts, Binding, Cap, plain, shown};
 use crate::written::Written;
 use review::day::Command;
 use review::day::fold::Day;
@@ -13,6 +13,8 @@ use review::day::fold::Day;
 #[derive(Debug, Clone, PartialEq, Default)]
 pub(crate) struct Before {
     wrong: Option<String>,
+    /// The items that are left open were named: the next key leaves them.
+    warned: bool,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -62,13 +64,28 @@ pub(crate) enum Action {
 
 impl Before {
     pub(crate) fn update(&mut self, Message::Act(act): Message, day: &Day) -> Action {
+        let warned = std::mem::take(&mut self.warned);
         self.wrong = None;
         match act {
             // A list may have fewer items than there are digits.
             Act::Check(number) => day.checks.get(usize::from(number)).map_or(Action::None, |check| {
                 Action::Do(Command::Check { item: check.item.clone(), done: !check.done })
             }),
-            Act::On => Action::On,
+            Act::On => {
+                let open: Vec<&str> =
+                    day.checks.iter().filter(|check| !check.done).map(|check| check.item.as_str()).collect();
+                // Once the game is on, the list is only looked at.
+                if open.is_empty() || warned || day.situation().is_some() {
+                    return Action::On;
+                }
+                self.warned = true;
+                self.wrong = Some(format!(
+                    "still open: {}; {} once more goes on without them",
+                    open.join(", "),
+                    shown(KEYS, Act::On)
+                ));
+                Action::None
+            }
             Act::After => Action::After,
         }
     }

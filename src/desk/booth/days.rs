@@ -79,7 +79,10 @@ impl Hands<'_> {
                 Err(undone) => ruling.refused(undone.to_string(), "go back to the steps"),
             },
             ruling::Action::Over => match self.game.end_review(self.post, self.now) {
-                Ok(()) => return Next::Settle,
+                Ok(()) => {
+                    self.pictures.close_all();
+                    return Next::Settle;
+                }
                 Err(undone) => ruling.refused(undone.to_string(), "try again"),
             },
             ruling::Action::Do(command) => match self.game.act(self.post, command, self.now) {

@@ -3,6 +3,7 @@
 //! A state machine: a message in, an action out. Acts are written to the log first and shown by `refresh`. No remedy
 //! is selected before the referee selects one.
 
+mod disqualified;
 mod keys;
 mod sheet;
 mod view;
@@ -48,6 +49,8 @@ pub(crate) enum What {
     /// Why this remedy, which a bound of the book restricts.
     Reason(String),
     Rule,
+    /// A player who is disqualified: team, position, number, a comma, what for.
+    Disqualified,
     /// The announcement.
     Words,
     /// The title of the precedent.
@@ -153,6 +156,11 @@ impl Referee {
             }
             Act::Fact => self.begin(What::Fact),
             Act::Because => self.begin(What::Because),
+            Act::Disqualify if self.sheet.limits.is_none() => {
+                self.told = Some("the book lets the referee disqualify nobody".to_owned());
+                Action::None
+            }
+            Act::Disqualify => self.begin(What::Disqualified),
             Act::Rule => self.begin(What::Rule),
             Act::Words => self.begin(What::Words),
             Act::Title => self.begin(What::Title),
@@ -236,7 +244,7 @@ impl Referee {
             What::Rule => &sheet.rule,
             What::Words if sheet.words.is_none() => &sheet.suggested,
             What::Words => &sheet.words,
-            What::Risk | What::Fact | What::Reason(_) | What::Title | What::End => &None,
+            What::Risk | What::Fact | What::Reason(_) | What::Disqualified | What::Title | What::End => &None,
         };
         self.typing = Some(Typing { what, text: text.clone().unwrap_or(String::new()) });
     }
@@ -252,6 +260,14 @@ impl Referee {
             }
             What::Because => Action::Do(Command::Unreached { because: text }),
             What::Reason(remedy) => Action::Do(Command::Choose { remedy, reason: Some(text) }),
+            What::Disqualified => match self.sheet.limits.as_ref().map(|limits| limits.with(&text)) {
+                Some(Ok(players)) => Action::Do(Command::Disqualify { players }),
+                Some(Err(unread)) => {
+                    self.told = Some(unread.to_string());
+                    Action::None
+                }
+                None => Action::None,
+            },
             What::Rule => Action::Do(Command::Lean { rule: text }),
             What::Words => Action::Do(Command::Word { words: text }),
             What::Title => Action::Propose(text),

@@ -55,7 +55,8 @@ fn before_the_call_is_read_back_nothing_is_looked_at_marked_or_answered() {
     booth.does(read_back());
     assert_eq!(booth.review.phase, Phase::Open);
     booth.does(answer(0, "control", &["yes", "no"]));
-    assert_eq!(booth.refuses(read_back()).to_string(), "the review is open");
+    // What was misheard is read back again.
+    booth.does(read_back());
     assert_eq!(booth.refuses(challenge(COACH, situation())).to_string(), "the review is open");
 }
 

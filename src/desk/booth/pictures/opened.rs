@@ -99,6 +99,14 @@ impl Pictures {
         }
     }
 
+    /// Closes the clips of a play whose review is over: the next review does not begin with its pictures.
+    pub(crate) fn close_all(&mut self) {
+        let cameras: Vec<usize> = self.panes.iter().map(|pane| pane.camera).collect();
+        cameras.into_iter().for_each(|camera| self.close(camera));
+        (self.playhead, self.lead) = (None, 0);
+        self.draw_over();
+    }
+
     /// Takes in the files in the watched folder that were finished since the last look.
     pub(super) fn look_at_folder(&mut self, elapsed: Duration) {
         let Some(watched) = &mut self.watched else { return };

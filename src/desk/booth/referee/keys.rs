@@ -15,6 +15,7 @@ pub(crate) enum Act {
     RemedyUp,
     RemedyDown,
     On,
+    Disqualify,
     PrecedentOn,
     PrecedentBack,
     Read,
@@ -62,6 +63,7 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
         act: Act::On,
         says: "choose the remedy; after signing: on with the game",
     },
+    Binding { chords: &[letter('d')], act: Act::Disqualify, says: "disqualify a player, or nobody" },
     Binding { chords: &[letter('l')], act: Act::Rule, says: "the rule it is based on" },
     Binding { chords: &[letter('w')], act: Act::Words, says: "the words of the announcement" },
     Binding { chords: &[letter('k')], act: Act::ReadBack, says: "read back to the crew" },
@@ -85,6 +87,7 @@ impl Acts for Act {
             Act::Because => &[Written::Unreached],
             // A signed ruling becomes the restart of the review, or the situation of the game.
             Act::On => &[Written::RemedyChosen, Written::Corrected, Written::Amended],
+            Act::Disqualify => &[Written::Disqualified],
             Act::Read => &[Written::Read],
             Act::Rule => &[Written::Leaned],
             Act::Words => &[Written::Worded],

@@ -1,8 +1,10 @@
 //! A referee's own ruling in the words of a screen: built after each event, never while drawing.
 
+use super::disqualified::Limits;
 use log::streams::precedents::Precedents;
 use review::announcement::{Names, capital, next};
 use review::discretion::decide::{Missing, missing};
+use review::discretion::disqualify;
 use review::discretion::fold::{Discretion, Phase};
 use review::discretion::options::{Offer, offers};
 use review::discretion::{Fact, Profit};
@@ -26,6 +28,8 @@ pub(crate) struct Sheet {
     pub offers: Vec<Offer>,
     /// The chosen remedy, and its reason if one was written.
     pub chosen: Option<(String, Option<String>)>,
+    /// `None` where the book lets nobody be disqualified.
+    pub limits: Option<Limits>,
     pub rule: Option<String>,
     pub words: Option<String>,
     /// A draft of the words.
@@ -74,7 +78,12 @@ impl Sheet {
                 None => opened.play.clone(),
             });
         let suggested = ruling.chosen.as_ref().map(|chosen| {
-            format!("{}. {}", capital(&chosen.remedy), capital(&next(book, names, &chosen.after)))
+            let mut words =
+                format!("{}. {}", capital(&chosen.remedy), capital(&next(book, names, &chosen.after)));
+            for sentence in disqualify::announced(book, names, &ruling.disqualified) {
+                words = format!("{words} {}", capital(&sentence));
+            }
+            words
         });
         let bounds = book.discretion.as_ref().map_or_else(String::new, |discretion| {
             let says: Vec<&str> = discretion.bounds.iter().map(|bound| bound.text()).collect();
@@ -93,6 +102,7 @@ impl Sheet {
             profit: ruling.profit,
             offers: opened.map_or_else(Vec::new, |opened| offers(book, opened)),
             chosen: ruling.chosen.as_ref().map(|chosen| (chosen.remedy.clone(), chosen.reason.clone())),
+            limits: Limits::of(book, names, ruling),
             rule: ruling.rule.clone(),
             words: ruling.words.clone(),
             suggested,

@@ -169,6 +169,19 @@ fn remedies<'a>(referee: &'a Referee, context: &Context<'a>) -> Element<'a, Mess
         parts =
             parts.push(clickable(palette, remedy(referee, offer, context), pointed, Message::Remedy(number)));
     }
+    if let Some(limits) = &referee.sheet.limits {
+        let players = match limits.players() {
+            [] => "nobody is disqualified".to_owned(),
+            players => format!("disqualified: {}", text::disqualified(players)),
+        };
+        parts = parts.push(
+            row![
+                label::plain(capital(&players), palette.ink).width(Length::Fill),
+                button(context, "disqualify", Act::Disqualify, Weight::Plain)
+            ]
+            .align_y(alignment::Vertical::Center),
+        );
+    }
     parts = parts.push(label::small(referee.sheet.bounds.as_str(), palette.muted));
     card::card(palette, parts).into()
 }
@@ -323,10 +336,14 @@ fn asks(what: &What) -> (&'static str, &'static str) {
     match what {
         What::Risk => ("Who is at risk?", "role and number, and where"),
         What::Fact => ("A fact: what it is about, a colon, what it says", "bench: nobody left it"),
-        What::Because => ("Why does the book not reach it?", "what its rules leave open"),
+        What::Because => ("Why does the book not cover it?", "what its rules leave open"),
         What::Reason(_) => {
             ("Why is a foul that protects a player shortened? It stands in the record.", "the reason")
         }
+        What::Disqualified => (
+            "Who is disqualified? Team, position, number, a comma, what for; empty: nobody",
+            "kites linebacker 54, blow",
+        ),
         What::Rule => ("Which rule is it based on, as printed?", "4.22"),
         What::Words => ("What will be announced?", "in two sentences"),
         What::Title => ("Title of the precedent, in one line", "two punches of one exchange"),

@@ -143,3 +143,35 @@ fn between_plays_the_referee_rules_about_the_newest_one_and_can_leave_it() {
     // The down again: fourth and 1.5 at 38.5.
     assert_eq!(at.spot.as_f64(), 38.5);
 }
+
+// PROPERTY: a player is disqualified by a key and a line in the book's words, and no person is named
+#[test]
+fn a_player_is_disqualified_by_team_position_and_number() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = exchange(folder.path());
+    desk.press_all(&[plain(Cap::Enter), letter('r'), letter('n')]);
+    let disqualify = |desk: &mut Desk, text: &str| {
+        desk.press(letter('d'));
+        desk.type_in(text);
+    };
+    for (text, because) in [
+        ("kites", "type team, position"),
+        ("kites Somebody 54, blow", "`somebody` is not one of the positions"),
+        ("kites linebacker 54, holding", "`holding` disqualifies nobody here"),
+        ("drays linebacker 54, blow", "type team, position"),
+    ] {
+        disqualify(&mut desk, text);
+        assert!(message(&desk).starts_with(because), "{text}: {}", message(&desk));
+        desk.press(plain(Cap::Escape));
+    }
+    disqualify(&mut desk, "kites linebacker 54, blow");
+    assert_eq!(message(&desk), "");
+    let held = &discretions::Held::all(&desk.reader()).expect("read")[0];
+    assert_eq!(
+        review::discretion::text::disqualified(&held.ruling().disqualified),
+        "linebacker 54 of the home team, for `blow`"
+    );
+    disqualify(&mut desk, "");
+    let held = &discretions::Held::all(&desk.reader()).expect("read")[0];
+    assert_eq!(held.ruling().disqualified, []);
+}

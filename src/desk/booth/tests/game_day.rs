@@ -147,6 +147,9 @@ fn a_game_is_opened_from_an_empty_card_and_its_first_situation_is_set() {
     desk.press(plain(Cap::Digit(1)));
     let day = |desk: &Desk| desk.in_game().game.day().clone();
     assert!(day(&desk).checks[0].done);
+    // What is open is named before it is left.
+    desk.press(plain(Cap::Enter));
+    assert!(matches!(desk.screen(), Screen::Before(_)));
     desk.press(plain(Cap::Enter));
     desk.press(letter('e'));
     desk.type_in("p1 12:00 1&10 k20 ball Kites east");
@@ -266,7 +269,7 @@ fn every_act_of_the_booth_has_a_key() {
     assert_eq!(kinds(challenge::KEYS, challenge_kind), (0..=12).collect());
     assert_eq!(kinds(ruling::KEYS, ruling_kind), (0..=10).collect());
     assert_eq!(kinds(between::KEYS, between_kind), (0..=14).collect());
-    assert_eq!(kinds(referee::KEYS, referee_kind), (0..=18).collect());
+    assert_eq!(kinds(referee::KEYS, referee_kind), (0..=19).collect());
     assert_eq!(kinds(after::KEYS, after_kind), (0..=9).collect());
 }
 
@@ -321,6 +324,7 @@ fn referee_kind(act: referee::Act) -> u8 {
         referee::Act::Title => 16,
         referee::Act::End => 17,
         referee::Act::Back => 18,
+        referee::Act::Disqualify => 19,
     }
 }
 

@@ -106,7 +106,8 @@ fn before_the_game_and_between_plays_a_partial_repaint_equals_a_whole_one() {
             tour.send(Message::Card(card::Message::Typed(line, text.to_owned())));
         }
         tour.keys();
-        tour.press(&[plain(Cap::Enter), plain(Cap::Digit(1)), plain(Cap::Enter), letter('e')]);
+        tour.press(&[plain(Cap::Enter), plain(Cap::Digit(1)), plain(Cap::Enter)]);
+        tour.press(&[plain(Cap::Enter), letter('e')]);
         tour.type_in("p1 12:00 1&10 k20 ball Kites east");
         for play in ["k24 11:35", "k2 10:50", "no spot"] {
             tour.press(&[letter('d')]);

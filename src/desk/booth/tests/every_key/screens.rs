@@ -126,6 +126,9 @@ pub(in crate::booth) const SCREENS: &[Screen] = &[
     line("who is at risk", Base::Exchange, |desk| desk.press_all(&[ENTER, letter('r'), letter('y')])),
     screen("the referee weighs", Base::Exchange, weighed),
     line("a fact", Base::Exchange, |desk| desk.press_all(&[ENTER, letter('r'), letter('n'), letter('f')])),
+    line("who is disqualified", Base::Exchange, |desk| {
+        desk.press_all(&[ENTER, letter('r'), letter('n'), letter('d')]);
+    }),
     line("the end of their ruling", Base::Exchange, |desk| {
         desk.press_all(&[ENTER, letter('r'), letter('n'), letter('x')]);
         desk.send(Message::Referee(referee::Message::Typed("called by mistake".to_owned())));
