@@ -7,7 +7,7 @@ use sha2::{Digest as _, Sha256};
 
 const DOMAIN: &[u8] = b"tellframe log seals 1\n";
 
-/// What no hash of the chain covers: the signature of each entry and the name of its key, in order.
+/// The signature of each entry and the name of its key, in order: the hashes of the chain do not cover them.
 #[derive(Debug, Clone)]
 pub(crate) struct Seals(Sha256);
 

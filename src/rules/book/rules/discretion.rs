@@ -83,11 +83,7 @@ fn disqualification<'a>(
             "is for nothing",
             "name a foul in `fouls`, or write `at_risk: true`",
         ),
-        (
-            positions.is_empty(),
-            "names no position",
-            "say what positions are called, such as `[\"linebacker\"]`",
-        ),
+        (positions.is_empty(), "names no position", "name the positions, such as `[\"linebacker\"]`"),
     ];
     for (_, what, help) in nothing.into_iter().filter(|(is, ..)| *is) {
         let message = format!("the disqualification {what}");
