@@ -25,11 +25,8 @@ impl Hands<'_> {
                 self.asked(challenge, done)
             }
             challenge::Action::Leave => Next::Settle,
-            challenge::Action::End => match self.game.end_review(self.post, self.now) {
-                Ok(()) => {
-                    self.pictures.close_all();
-                    Next::Settle
-                }
+            challenge::Action::End => match self.end_review() {
+                Ok(()) => Next::Settle,
                 Err(undone) => {
                     challenge.undone(&undone);
                     Next::Stay

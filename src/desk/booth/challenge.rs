@@ -3,27 +3,25 @@
 //! The gate is asked at every key, so its answer is on the screen before anything is written.
 
 mod keys;
+mod read_back;
 mod view;
 
 pub(crate) use keys::{Act, KEYS};
 pub(crate) use view::view;
 
-use super::situation_line;
-use super::typed::{self, Ground, Unread};
+use self::read_back::Ended;
+use super::typed::Ground;
 use super::undone::Undone;
 use crate::keys::shown;
-use field::exact::Yards;
 use iced::widget::Id;
 use review::day::as_run::AsRun;
 use review::decide::Command;
-use review::event::{Asked, ReadBack};
+use review::event::Asked;
 use review::find::{Sought, What, find};
 use review::fold::{Phase, Review};
 use review::gate;
 use review::gate::{Entry, Gate, Initiator, Ruled, Stop, Subject};
 use rules::book::Book;
-use rules::book::effect::{DeadBy, Part, Points};
-use rules::game::play::PlayEnd;
 use rules::game::situation::{Situation, Team};
 
 #[derive(Debug, Clone, PartialEq)]
@@ -88,32 +86,6 @@ pub(crate) enum Stage {
     /// Leaving a refused challenge, to be confirmed; its price is shown.
     Leaving,
     ReadBack,
-}
-
-/// How the play ended as it ran.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Ended {
-    /// As it was entered between plays.
-    AsEntered(PlayEnd),
-    /// Stopped at a spot; without a spot, no play was run.
-    Down,
-    OutOfBounds,
-    Incomplete,
-    /// By the offense; a safety by the defense.
-    Scored(Points),
-    /// The other team had the ball.
-    TurnedOver,
-    /// The other team had the ball, and scored.
-    Returned,
-}
-
-/// Why a typed call cannot be read back.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-enum NotReadBack {
-    #[error(transparent)]
-    Unread(#[from] Unread),
-    #[error("where was the ball dead? type its spot")]
-    NoSpot,
 }
 
 #[derive(Debug, Clone, PartialEq)]
@@ -216,13 +188,7 @@ impl Challenge {
         };
         let ran = AsRun { end: read.end, ruled: Vec::new() };
         let mut challenge = Challenge::resumed(book, review, ground, ran);
-        let snap = ground.situation;
-        let as_read = Situation {
-            spot: read.spot.unwrap_or(snap.spot),
-            clock_ms: read.clock_ms.unwrap_or(snap.clock_ms),
-            ..*snap
-        };
-        challenge.read_back = situation_line::place_and_clock(Ground { situation: &as_read, ..ground });
+        challenge.read_back = read_back::line((read.spot, read.clock_ms), ground);
         challenge.stage = Stage::ReadBack;
         challenge
     }
@@ -231,13 +197,9 @@ impl Challenge {
     /// of the snap, to be typed over.
     pub(crate) fn after(&mut self, review: &Review, ground: Ground<'_>) {
         if review.phase == Phase::Admitted && self.read_back.is_empty() {
-            let snap = ground.situation;
-            let ended = self.ran.end.map_or(*snap, |end| Situation {
-                spot: end.spot,
-                clock_ms: end.clock_ms.unwrap_or(snap.clock_ms),
-                ..*snap
-            });
-            self.read_back = situation_line::place_and_clock(Ground { situation: &ended, ..ground });
+            let end = self.ran.end;
+            let ended = (end.map(|end| end.spot), end.and_then(|end| end.clock_ms));
+            self.read_back = read_back::line(ended, ground);
         }
         self.refused = review.phase == Phase::Refused;
         self.stage = match review.phase {
@@ -378,7 +340,7 @@ impl Challenge {
                 }
             }
             Act::Challenged => self.on_the_way = !self.on_the_way,
-            Act::Ended if self.stage == Stage::ReadBack => self.ended = next_end(self.ended, self.ran.end),
+            Act::Ended if self.stage == Stage::ReadBack => self.ended = self.ended.next(self.ran.end),
             Act::Ended => {}
             Act::Go => return self.submit(ground),
             Act::Confirm => return self.confirm(book),
@@ -467,7 +429,7 @@ impl Challenge {
                 self.stage = Stage::Find;
                 Action::Focus(line_id())
             }
-            Stage::ReadBack => match self.read_back(ground) {
+            Stage::ReadBack => match read_back::read(&self.read_back, self.ended, ground) {
                 Ok(read_back) => Action::Do(Command::ReadBack(read_back)),
                 Err(wrong) => {
                     self.wrong = Some(wrong.to_string());
@@ -475,46 +437,6 @@ impl Challenge {
                 }
             },
         }
-    }
-
-    /// The call as read back: a spot and a clock in any order, either may be left out.
-    fn read_back(&self, ground: Ground<'_>) -> Result<ReadBack, NotReadBack> {
-        let (spot, clock_ms) = typed::place(&self.read_back, ground)?;
-        let end = self.end(spot, clock_ms, ground)?;
-        Ok(ReadBack { spot, clock_ms, end })
-    }
-
-    fn end(
-        &self,
-        spot: Option<Yards>,
-        clock_ms: Option<i64>,
-        ground: Ground<'_>,
-    ) -> Result<Option<PlayEnd>, NotReadBack> {
-        let (points, turnover, dead_by) = match self.ended {
-            Ended::AsEntered(end) => {
-                let (spot, clock_ms) = (spot.unwrap_or(end.spot), clock_ms.or(end.clock_ms));
-                return Ok(Some(PlayEnd { spot, clock_ms, ..end }));
-            }
-            // No play was run, as before a foul that comes before the snap.
-            Ended::Down if spot.is_none() => return Ok(None),
-            Ended::Down => (None, false, DeadBy::Down),
-            Ended::OutOfBounds => (None, false, DeadBy::OutOfBounds),
-            Ended::Incomplete => (None, false, DeadBy::Incomplete),
-            Ended::Scored(points @ (Points::Touchdown | Points::FieldGoal)) => {
-                (Some((points, Part::Offense)), false, DeadBy::Score)
-            }
-            Ended::Scored(points @ Points::Safety) => (Some((points, Part::Defense)), false, DeadBy::Score),
-            Ended::TurnedOver => (None, true, DeadBy::Down),
-            Ended::Returned => (Some((Points::Touchdown, Part::Defense)), true, DeadBy::Score),
-        };
-        let spot = match (spot, points) {
-            (Some(spot), _) => spot,
-            // A score and an incomplete pass need no spot: the book says where the ball goes.
-            (None, Some(_)) => ground.situation.spot,
-            (None, None) if dead_by == DeadBy::Incomplete => ground.situation.spot,
-            (None, None) => return Err(NotReadBack::NoSpot),
-        };
-        Ok(Some(PlayEnd { spot, clock_ms, dead_by, points, turnover }))
     }
 
     /// One step back; what was written stays. A refused challenge is not left before its price is shown.
@@ -528,20 +450,6 @@ impl Challenge {
             Stage::Who | Stage::Find | Stage::Leaving | Stage::ReadBack => return Action::Leave,
         };
         if self.stage == Stage::Find { Action::Focus(line_id()) } else { Action::None }
-    }
-}
-
-fn next_end(ended: Ended, entered: Option<PlayEnd>) -> Ended {
-    match ended {
-        Ended::AsEntered(_) => Ended::Down,
-        Ended::Down => Ended::OutOfBounds,
-        Ended::OutOfBounds => Ended::Incomplete,
-        Ended::Incomplete => Ended::Scored(Points::Touchdown),
-        Ended::Scored(Points::Touchdown) => Ended::Scored(Points::FieldGoal),
-        Ended::Scored(Points::FieldGoal) => Ended::Scored(Points::Safety),
-        Ended::Scored(Points::Safety) => Ended::TurnedOver,
-        Ended::TurnedOver => Ended::Returned,
-        Ended::Returned => entered.map_or(Ended::Down, Ended::AsEntered),
     }
 }
 

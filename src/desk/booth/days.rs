@@ -78,11 +78,8 @@ impl Hands<'_> {
                 Ok(screen) => return Next::Open(screen, Task::none()),
                 Err(undone) => ruling.refused(undone.to_string(), "go back to the steps"),
             },
-            ruling::Action::Over => match self.game.end_review(self.post, self.now) {
-                Ok(()) => {
-                    self.pictures.close_all();
-                    return Next::Settle;
-                }
+            ruling::Action::Over => match self.end_review() {
+                Ok(()) => return Next::Settle,
                 Err(undone) => ruling.refused(undone.to_string(), "try again"),
             },
             ruling::Action::Do(command) => match self.game.act(self.post, command, self.now) {

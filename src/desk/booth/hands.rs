@@ -4,6 +4,7 @@ use super::Message;
 use super::pictures::Pictures;
 use super::post::{Game, Post};
 use super::screen::Screen;
+use super::undone::Undone;
 use super::viewing::Viewing;
 use iced::Task;
 use review::fold::Review;
@@ -32,6 +33,13 @@ pub(super) enum Next {
 }
 
 impl Hands<'_> {
+    /// Takes a review that is over into the day, and closes its clips: the next one does not begin with them.
+    pub(super) fn end_review(&mut self) -> Result<(), Undone> {
+        self.game.end_review(self.post, self.now)?;
+        self.pictures.close_all();
+        Ok(())
+    }
+
     /// The review with the situation at its snap; none before it is called.
     pub(super) fn review(&self) -> Option<(&Review, Situation)> {
         let review = self.game.review()?;

@@ -358,19 +358,15 @@ impl Walk {
 
     /// Opens the line for the mark that the restart needs, wherever the walk is.
     pub(super) fn mark_missing(&mut self) {
-        let moments = self.missing().to_vec();
-        if let Some(moment) = moments.first().cloned() {
-            self.typing = Some(Typing::Mark { moment, moments, text: String::new(), wrong: None });
-        }
+        self.typing = Typing::mark(self.missing().to_vec());
     }
 
     fn begin_mark(&mut self) -> Action {
-        let moments = self.moments();
-        let Some(moment) = moments.first().cloned() else {
+        let Some(typing) = Typing::mark(self.moments()) else {
             self.not_done("neither this step nor the restart needs a mark".to_owned(), "look, and answer it");
             return Action::None;
         };
-        self.begin(Typing::Mark { moment, moments, text: String::new(), wrong: None })
+        self.begin(typing)
     }
 
     /// Marks the frame that is looked at.

@@ -21,7 +21,9 @@ const SAYS: &str = "{player}, {team}, is disqualified.";
 /// What a player of this team may be disqualified for, in the order of the book.
 pub fn causes(book: &Book, ruling: &Discretion, team: Team) -> Vec<Cause> {
     let (Some(limits), Some(opened)) = (limits(book), &ruling.opened) else { return Vec::new() };
-    let fouls = limits.fouls.iter().filter(|foul| in_question(book, opened, foul, team));
+    let remedies = remedies(book, opened);
+    let effects: Vec<&Effect> = remedies.iter().flat_map(|(_, effects)| effects).collect();
+    let fouls = limits.fouls.iter().filter(|foul| in_question(book, (opened, &effects), foul, team));
     let risk = limits.at_risk && !ruling.at_risk.is_empty();
     fouls.cloned().map(Cause::Foul).chain(risk.then_some(Cause::Risk)).collect()
 }
@@ -102,7 +104,7 @@ fn limits(book: &Book) -> Option<&Disqualification> {
 }
 
 /// Whether the crew called this foul on the team, or one of the remedies has it.
-fn in_question(book: &Book, opened: &Opened, foul: &str, team: Team) -> bool {
+fn in_question(book: &Book, (opened, effects): (&Opened, &[&Effect]), foul: &str, team: Team) -> bool {
     let offense = opened.ground.situation.offense;
     let part = if team == offense { Part::Offense } else { Part::Defense };
     let can = book.penalties.get(foul).is_some_and(|penalty| penalty.by.is_none_or(|by| by == part));
@@ -113,5 +115,5 @@ fn in_question(book: &Book, opened: &Opened, foul: &str, team: Team) -> bool {
     };
     let has = |effect: &Effect| effect.foul().is_some_and(|(name, by, _)| name == foul && on(by));
     let called = opened.ground.flags.iter().any(|flag| flag.name == foul && flag.by == part);
-    can && (called || remedies(book, opened).iter().any(|(_, effects)| effects.iter().any(has)))
+    can && (called || effects.iter().any(|effect| has(effect)))
 }

@@ -215,11 +215,12 @@ fn game_ends(context: &Context<'_>) -> String {
     };
     let (names, score) = (&context.names.short, situation.score);
     let level = if score.home == score.away { " The score is level." } else { "" };
-    let left = match context.book.game.is_overtime(situation.period) {
-        false if situation.clock_ms > 0 || situation.period < context.book.game.periods => {
-            format!(" Period {} shows {}.", situation.period, clock_text(situation.clock_ms))
-        }
-        true | false => String::new(),
+    let game = &context.book.game;
+    let is_early = situation.clock_ms > 0 || situation.period < game.periods;
+    let left = if is_early && !game.is_overtime(situation.period) {
+        format!(" Period {} shows {}.", situation.period, clock_text(situation.clock_ms))
+    } else {
+        String::new()
     };
     format!("The game ends {} {}, {} {}.{level}{left}", names.home, score.home, names.away, score.away)
 }

@@ -1,6 +1,7 @@
 //! The view of a challenge: what is asked on the left, the gate's answer on the right.
 
-use super::{Act, Challenge, Ended, INITIATORS, KEYS, Message, Stage, line_id};
+use super::read_back::Ended;
+use super::{Act, Challenge, INITIATORS, KEYS, Message, Stage, line_id};
 use crate::booth::context::Context;
 use crate::booth::evidence::plan;
 use crate::booth::keyed::button;

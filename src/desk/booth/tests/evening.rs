@@ -29,6 +29,22 @@ fn challenge(desk: &mut Desk, who: u8, words: &str, call: u8) {
     desk.press_all(&[plain(Cap::Enter), plain(Cap::Digit(call))]);
 }
 
+/// A tackle at the Kites 24, and a challenge that it was a false start; the call is being read back.
+fn false_start(folder: &Path) -> Desk {
+    let mut desk = between(folder);
+    desk.press(letter('d'));
+    desk.type_in("k24 9:52");
+    challenge(&mut desk, 2, "false start", 2);
+    desk.press(ctrl(Cap::Enter));
+    desk
+}
+
+/// Reads the call back as it was entered.
+fn read_back(desk: &mut Desk) {
+    let (_, submit) = desk.line();
+    desk.send(submit);
+}
+
 fn gate(desk: &Desk) -> &Gate {
     let Screen::Challenge(challenge) = desk.screen() else { panic!("on {}", desk.title()) };
     challenge.gate().expect("a question is chosen")
@@ -57,14 +73,9 @@ fn line(desk: &Desk) -> String {
 #[test]
 fn a_created_false_start_is_signed_with_a_mark_that_no_step_offers() {
     let folder = tempfile::tempdir().expect("a folder");
-    let mut desk = between(folder.path());
-    desk.press(letter('d'));
-    desk.type_in("k24 9:52");
-    challenge(&mut desk, 2, "false start", 2);
-    desk.press(ctrl(Cap::Enter));
+    let mut desk = false_start(folder.path());
     assert_eq!(line(&desk), "Kites24 9:52");
-    let (_, submit) = desk.line();
-    desk.send(submit);
+    read_back(&mut desk);
     step(&mut desk, "abrupt", None, 'y');
     step(&mut desk, "snapped", Some("411700"), 'n');
     step(&mut desk, "drawn", None, 'n');
@@ -86,14 +97,9 @@ fn a_created_false_start_is_signed_with_a_mark_that_no_step_offers() {
 #[test]
 fn a_call_that_stands_gives_the_play_as_it_was_entered() {
     let folder = tempfile::tempdir().expect("a folder");
-    let mut desk = between(folder.path());
-    desk.press(letter('d'));
-    desk.type_in("k24 9:52");
+    let mut desk = false_start(folder.path());
     let entered = desk.in_game().game.situation();
-    challenge(&mut desk, 2, "false start", 2);
-    desk.press(ctrl(Cap::Enter));
-    let (_, submit) = desk.line();
-    desk.send(submit);
+    read_back(&mut desk);
     step(&mut desk, "abrupt", None, 'n');
     desk.press_all(&[plain(Cap::Enter), ctrl(Cap::Enter)]);
     let signed = desk.review().ruling.as_ref().expect("it is signed").after;
@@ -122,11 +128,7 @@ fn a_score_or_a_turnover_that_was_entered_is_known_to_the_gate() {
 #[test]
 fn a_call_that_was_misheard_is_read_back_again_and_the_newest_counts() {
     let folder = tempfile::tempdir().expect("a folder");
-    let mut desk = between(folder.path());
-    desk.press(letter('d'));
-    desk.type_in("k24 9:52");
-    challenge(&mut desk, 2, "false start", 2);
-    desk.press(ctrl(Cap::Enter));
+    let mut desk = false_start(folder.path());
     desk.type_in("k25 9:55");
     assert_eq!(desk.title(), "review");
     desk.press(shift(Cap::Letter('b')));

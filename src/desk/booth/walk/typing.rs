@@ -41,6 +41,14 @@ pub(crate) enum Typing {
     },
 }
 
+impl Typing {
+    /// A line for a mark of the first of these moments; `None` where there is none to mark.
+    pub(super) fn mark(moments: Vec<String>) -> Option<Typing> {
+        let moment = moments.first().cloned()?;
+        Some(Typing::Mark { moment, moments, text: String::new(), wrong: None })
+    }
+}
+
 /// The message after an act.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) enum Told {

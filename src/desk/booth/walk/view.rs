@@ -398,13 +398,14 @@ fn goes_on<'a>(now: &'a IfNow, palette: &Palette, brief: bool) -> Column<'a, Mes
     // What is not complete is not shown as a result.
     let words = match now.needs.as_slice() {
         [] => [label::plain(now.game.as_str(), palette.ink), label::small(now.clock.as_str(), palette.muted)],
-        needs => [
-            label::plain("the restart is not complete", palette.ink),
-            label::small(
-                format!("still needed: {}; {} marks it", needs.join("; "), shown(KEYS, Act::TypeMark)),
-                palette.accent,
-            ),
-        ],
+        needs => {
+            let (key, gives) = match now.missing.is_empty() {
+                true => (Act::Flags, "enters it"),
+                false => (Act::TypeMark, "marks it"),
+            };
+            let needed = format!("still needed: {}; {} {gives}", needs.join("; "), shown(KEYS, key));
+            [label::plain("the restart is not complete", palette.ink), label::small(needed, palette.accent)]
+        }
     };
     let words = words.into_iter().fold(Column::new().spacing(3), Column::push);
     if brief {
