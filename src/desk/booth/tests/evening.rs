@@ -124,6 +124,22 @@ fn a_score_or_a_turnover_that_was_entered_is_known_to_the_gate() {
     assert!(matches!(gate(&desk), Gate::Refused(_)), "{:?}", gate(&desk));
 }
 
+/// After a score the book says where the ball goes, so the read-back begins with the clock alone.
+#[test]
+fn a_score_is_read_back_without_a_spot() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = between(folder.path());
+    desk.press(letter('t'));
+    desk.type_in("9:40");
+    challenge(&mut desk, 3, "goal line", 3);
+    desk.press(ctrl(Cap::Enter));
+    assert_eq!(line(&desk), "9:40");
+    read_back(&mut desk);
+    assert_eq!(desk.title(), "review");
+    desk.press(shift(Cap::Letter('b')));
+    assert_eq!(line(&desk), "9:40");
+}
+
 // PROPERTY: a call that was read back wrong is read back again
 #[test]
 fn a_call_that_was_misheard_is_read_back_again_and_the_newest_counts() {
