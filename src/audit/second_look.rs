@@ -16,7 +16,7 @@ use log::exchange::records;
 use log::store::reader::Reader;
 use log::streams::reviews;
 use review::gate::{Entry, Known, known};
-use review::next::next;
+use review::next::soonest;
 use review::ruling::{Question, decide, flag_on, found};
 use review::second_look::fold::{Look, Sheet as Drawn};
 use review::second_look::{Candidate, Given, Looks};
@@ -131,7 +131,7 @@ impl Pool {
         let given = given.collect();
         let question = question(record, known, answers);
         let found = found(book, &question, &decide(book, &question));
-        let next = next(&question.stance(book), &question.answers);
+        let next = soonest(&question.stance(book), &question.answers);
         let next = next.map(|step| known.tree.steps[step].name.clone());
         Ok(Given { number, answers: given, found, next })
     }

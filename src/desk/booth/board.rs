@@ -11,9 +11,10 @@ use review::event::Marked;
 use review::flips::flips;
 use review::fold::Review;
 use review::marking::in_force;
-use review::next::next;
+use review::next::{in_order, seconds_in_order, soonest};
 use review::ruling::{Question, Ruling, label};
 use review::settle::{reached, settle};
+use review::stamp::{Elapsed, Stamp};
 use review::stance::{Outcome, Stance, Why};
 use rules::book::Book;
 use rules::book::tree::{Looks, Set, Tree};
@@ -30,6 +31,8 @@ pub(crate) struct Board {
     pub steps: Vec<Line>,
     /// Each finding, and whether it is still possible.
     pub findings: Vec<(String, bool)>,
+    /// The first unanswered step in the order of the play.
+    pub in_order: Option<usize>,
     /// The step that would settle soonest.
     pub soonest: Option<usize>,
     pub settled: Settled,
@@ -91,12 +94,39 @@ pub(crate) struct IfNow {
     pub missing: Vec<String>,
 }
 
+/// A review as it stands at some moment.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Boards {
+    /// One for each question.
+    pub boards: Vec<Board>,
+    /// What a ruling now would be.
+    pub if_now: Option<IfNow>,
+    /// The steps that are still to be answered in the order of the play take longer than the time that is left to the
+    /// ruling.
+    pub short_of_time: bool,
+}
+
 /// All questions of a review as they stand, and what a ruling now would be.
-pub(crate) fn boards(book: &Book, names: &Names, review: &Review) -> (Vec<Board>, Option<IfNow>) {
+pub(crate) fn boards(book: &Book, names: &Names, review: &Review, at: &Stamp) -> Boards {
     let asked = questions(book, review);
     let boards = asked.iter().enumerate().map(|(number, question)| board(book, review, number, question));
     let ruling = now(book, review, &asked).ok().filter(|_| !asked.is_empty());
-    (boards.collect(), ruling.map(|ruling| if_now(book, names, review, &ruling)))
+    let needed = asked.iter().map(|question| seconds_in_order(&question.stance(book), &question.answers));
+    let (needed, left) = (needed.sum::<f64>(), seconds_left(book, review, at));
+    Boards {
+        boards: boards.collect(),
+        if_now: ruling.map(|ruling| if_now(book, names, review, &ruling)),
+        short_of_time: left.is_some_and(|left| left < needed),
+    }
+}
+
+/// The seconds that are left from this moment to the ruling; `None` where the book sets no limit. It runs from the first
+/// look.
+fn seconds_left(book: &Book, review: &Review, at: &Stamp) -> Option<f64> {
+    let whole = f64::from(book.replay.limits.to_ruling_s?);
+    let first = review.times.first_look.as_ref();
+    let gone_ms = first.and_then(|first| at.since(first)).map_or(0, Elapsed::ms);
+    Some(whole - gone_ms as f64 / 1000.0)
 }
 
 fn board(book: &Book, review: &Review, number: usize, question: &Question<'_>) -> Board {
@@ -111,7 +141,8 @@ fn board(book: &Book, review: &Review, number: usize, question: &Question<'_>) -
         whistle: question.whistle.clone(),
         steps: (0..tree.steps.len()).map(|step| line(review, number, question, step, reached)).collect(),
         findings: findings(tree, settled.possible),
-        soonest: next(&stance, &question.answers),
+        in_order: in_order(&stance, &question.answers),
+        soonest: soonest(&stance, &question.answers),
         settled: match (settled.outcome && settled.restart, settled.proven) {
             (true, true) => Settled::Proven,
             (true, false) => Settled::ByDoubt(doubtful(&stance, question)),

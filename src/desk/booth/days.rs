@@ -69,7 +69,7 @@ impl Hands<'_> {
             ruling::Action::Walk => return Next::Settle,
             ruling::Action::Mark => {
                 let Some(review) = self.game.review() else { return Next::Settle };
-                let mut walk = Walk::new(&self.game.book, &self.game.names, review);
+                let mut walk = Walk::new(&self.game.book, &self.game.names, review, self.now);
                 walk.mark_missing();
                 left::recall(&mut walk, self.post, self.game);
                 return Next::Open(Screen::Walk(Box::new(walk)), focus(walk::line_id()));

@@ -111,7 +111,7 @@ impl Ruling {
     pub(crate) fn refresh(&mut self, book: &Book, names: &Names, review: &Review, at: &Stamp) {
         self.phase = review.phase;
         (self.told, self.typing) = (None, None);
-        self.boards = boards(book, names, review).0;
+        self.boards = boards(book, names, review, at).boards;
         self.weighed = match &review.ruling {
             Some(snapshot) => Some(Weighed {
                 outcomes: snapshot

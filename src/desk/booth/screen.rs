@@ -41,7 +41,7 @@ impl Screen {
             };
         };
         match review.phase {
-            Phase::Open => Screen::Walk(Box::new(Walk::new(&game.book, &game.names, review))),
+            Phase::Open => Screen::Walk(Box::new(Walk::new(&game.book, &game.names, review, now))),
             Phase::Ruled | Phase::ReadyToAnnounce | Phase::Announced | Phase::Withdrawn | Phase::CutShort => {
                 Screen::Ruling(ruling(post, game, review, now))
             }

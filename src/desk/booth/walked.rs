@@ -8,7 +8,7 @@ use super::walk::Walk;
 use super::{Came, left, pictures, seen, walk};
 use iced::Task;
 use iced::widget::operation::focus;
-use review::decide::Command;
+use review::decide::{Command, Desk, decide};
 
 impl Hands<'_> {
     pub(super) fn walk(&mut self, walk: &mut Walk, message: walk::Message) -> Next {
@@ -35,7 +35,10 @@ impl Hands<'_> {
             walk::Action::Do(command) => {
                 if let Command::Look(look) = &command {
                     let on = walk.subject(self.pictures.in_hand(), look.kind);
-                    self.viewing.looked(on);
+                    match look.reason {
+                        Some(_) => self.viewing.granted(on),
+                        None => self.viewing.looked(on),
+                    }
                 }
                 self.act(walk, command, Came::ByHand)
             }
@@ -69,6 +72,9 @@ impl Hands<'_> {
                 Ok(self.pictures.tie_here().map_or(Next::Stay, |tying| Next::Run(super::tied::prove(tying))))
             }
             walk::Message::Picture(act) => {
+                if let Some(refused) = self.refused_look(walk, *act) {
+                    return Ok(refused);
+                }
                 let review = self.game.review();
                 let marks =
                     review.map_or_else(Vec::new, |review| self.pictures.marks(review, &self.game.cameras));
@@ -100,6 +106,21 @@ impl Hands<'_> {
         }
     }
 
+    /// A look that the book does not allow at the open step is refused before the picture moves.
+    fn refused_look(&self, walk: &mut Walk, act: pictures::Act) -> Option<Next> {
+        let kind = self.pictures.look_of(act)?;
+        let begins = self.pictures.looks() != Some(kind);
+        let hand = self.pictures.in_hand();
+        if !self.viewing.is_new(&walk.subject(hand, kind), begins) {
+            return None;
+        }
+        let command = Command::Look(walk.look((hand, &self.game.cameras), Some(kind))?);
+        let desk = Desk { book: &self.game.book, names: &self.game.names };
+        let no = decide(desk, self.game.review()?, command.clone(), self.now).err()?;
+        let line = walk.refused(command, no, Came::ByItself);
+        Some(line.map_or(Next::Stay, |id| Next::Run(focus(id))))
+    }
+
     /// Writes a command of the walk, then shows it.
     pub(super) fn act(&mut self, walk: &mut Walk, command: Command, came: Came) -> Next {
         let done = self.game.act(self.post, command.clone(), self.now);
@@ -117,7 +138,7 @@ impl Hands<'_> {
         match done {
             Ok(()) => {
                 let Some(review) = self.game.review() else { return Next::Settle };
-                walk.done(&command, came, (&self.game.book, &self.game.names, review));
+                walk.done(&command, came, (&self.game.book, &self.game.names), (review, self.now));
                 if review.is_over() {
                     return Next::Settle;
                 }

@@ -122,7 +122,6 @@ impl Desk {
         self.type_in("o11.5 4:37.4");
         self.step('a', "411704", 'y');
         self.step('a', "411719", 'y');
-        self.press(plain(Cap::Up));
         self.step('c', "411800 c4:37", 'y');
         self.step('c', "411817", 'y');
         self.press_all(&[letter('b'), letter('l'), letter('m')]);

@@ -100,7 +100,7 @@ fn review_card<'a>(walk: &'a Walk, context: &Context<'a>) -> Element<'a, Message
         steps = steps.push(if index == walk.step {
             open_step(walk, board, line, context)
         } else {
-            resting_step(palette, board, index, line)
+            resting_step(walk, board, (index, line), palette)
         });
     }
     let steps = scrollable(steps.padding([8, 0])).spacing(6).height(Length::Fill);
@@ -145,10 +145,10 @@ fn called<'a>(walk: &Walk, board: &'a Board, palette: &'a Palette) -> Element<'a
 }
 
 fn resting_step<'a>(
-    palette: &'a Palette,
+    walk: &Walk,
     board: &'a Board,
-    index: usize,
-    line: &'a Line,
+    (index, line): (usize, &'a Line),
+    palette: &'a Palette,
 ) -> Element<'a, Message> {
     // Answers to steps that are no longer needed are kept and muted; they have no effect.
     let ink = if line.reached { palette.ink } else { palette.muted };
@@ -163,8 +163,10 @@ fn resting_step<'a>(
         .push(words.width(Length::Fill));
     if let Some(given) = &line.answer {
         content = content.push(label::small(given.as_str(), ink));
+    } else if walk.next() == Some(index) {
+        content = content.push(label::small("next", palette.accent));
     } else if board.soonest == Some(index) {
-        content = content.push(label::small("soonest", palette.accent));
+        content = content.push(label::small("settles soonest", palette.muted));
     } else if !line.reached {
         content = content.push(label::small("no longer needed", palette.muted));
     }
@@ -238,10 +240,20 @@ fn asks_for<'a>(board: &Board, walk: &Walk, line: &'a Line, palette: &Palette) -
     if !line.unmarked.is_empty() {
         parts.push(format!("mark {} ({})", line.unmarked.join(", "), shown(KEYS, Act::Mark)));
     }
-    if board.soonest == Some(walk.step) {
-        parts.push("settles soonest".to_owned());
-    }
+    parts.extend(why_next(board, walk).map(str::to_owned));
     label::small(parts.join(" · "), palette.muted).into()
+}
+
+/// Why the open step is the one to ask now, if it is.
+fn why_next(board: &Board, walk: &Walk) -> Option<&'static str> {
+    let open = Some(walk.step);
+    match (walk.next() == open, board.soonest == open) {
+        (true, true) if walk.short_of_time => Some("time is short: this settles soonest"),
+        (true, true) => Some("next in the order of the play, and settles soonest"),
+        (true, false) => Some("next in the order of the play"),
+        (false, true) => Some("settles soonest"),
+        (false, false) => None,
+    }
 }
 
 fn options<'a>(line: &'a Line, palette: &'a Palette) -> Element<'a, Message> {
