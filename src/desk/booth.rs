@@ -208,7 +208,7 @@ impl Held {
         }
         if game.game.referee().is_some() {
             let (screen, mut hands) = game.hands(post, now);
-            *screen = hands.open_referee()?;
+            *screen = hands.open_referee(None)?;
         }
         Ok(game)
     }

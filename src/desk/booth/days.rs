@@ -51,7 +51,7 @@ impl Hands<'_> {
             }
             between::Action::Before => Next::Open(Screen::Before(Before::default()), Task::none()),
             between::Action::After => self.log_of_game(),
-            between::Action::Referee => match self.open_referee() {
+            between::Action::Referee => match self.open_referee(None) {
                 Ok(screen) => Next::Open(screen, Task::none()),
                 Err(undone) => {
                     between.refused_referee(&undone);
@@ -74,7 +74,7 @@ impl Hands<'_> {
                 left::recall(&mut walk, self.post, self.game);
                 return Next::Open(Screen::Walk(Box::new(walk)), focus(walk::line_id()));
             }
-            ruling::Action::Referee => match self.open_referee() {
+            ruling::Action::Referee => match self.open_referee(None) {
                 Ok(screen) => return Next::Open(screen, Task::none()),
                 Err(undone) => ruling.refused(undone.to_string(), "go back to the steps"),
             },
@@ -112,6 +112,10 @@ impl Hands<'_> {
         match after.update(message) {
             after::Action::None => {}
             after::Action::Back => return Next::Settle,
+            after::Action::Referee(play) => match self.open_referee(Some(play)) {
+                Ok(screen) => return Next::Open(screen, Task::none()),
+                Err(undone) => after.tell(undone.to_string()),
+            },
             after::Action::Open(id) => match self.post.past(&id) {
                 Ok(review) => {
                     let past = screen::ruling(self.post, self.game, &review, self.now);

@@ -264,13 +264,14 @@ fn every_act_of_the_booth_has_a_key() {
         after::Act::Print => 7,
         after::Act::Export => 8,
         after::Act::Back => 9,
+        after::Act::Referee => 10,
     };
     assert_eq!(kinds(walk::KEYS, walk_kind), (0..=24).collect());
     assert_eq!(kinds(challenge::KEYS, challenge_kind), (0..=12).collect());
     assert_eq!(kinds(ruling::KEYS, ruling_kind), (0..=10).collect());
     assert_eq!(kinds(between::KEYS, between_kind), (0..=14).collect());
     assert_eq!(kinds(referee::KEYS, referee_kind), (0..=19).collect());
-    assert_eq!(kinds(after::KEYS, after_kind), (0..=9).collect());
+    assert_eq!(kinds(after::KEYS, after_kind), (0..=10).collect());
 }
 
 fn walk_kind(act: walk::Act) -> u8 {
