@@ -125,7 +125,9 @@ pub enum By {
     Play(Advance),
     /// With fouls, at least one.
     Fouls(Box<Fouled>),
-    Correction { reason: Option<String> },
+    Correction {
+        reason: Option<String>,
+    },
     Timeout(Team),
     Period,
 }

@@ -3,10 +3,10 @@
 //!
 //! Such an entry belongs to no review. The reasons that people give lie beside the chain, as in a review's entries.
 
+use super::fouls::FouledForm;
 use super::game::{ByTeamForm, PartForm, SituationForm, SituationOrNone, TeamForm};
 use super::spelling::{Exact, boxed, list, mirrored};
 use crate::chain::entry::Act;
-use super::fouls::FouledForm;
 use crate::forms::stored::{Kinds, Owner, Stored, Unreadable, check};
 use field::exact::Yards;
 use review::announcement::Names;
@@ -45,7 +45,9 @@ impl Stored for Event {
             Event::OutOfService { reason, .. } | Event::Reopened { reason } => vec![reason],
             Event::Opened(_)
             | Event::Checked { .. }
-            | Event::Moved { by: By::Set | By::Play(_) | By::Fouls(_) | By::Timeout(_) | By::Period, .. }
+            | Event::Moved {
+                by: By::Set | By::Play(_) | By::Fouls(_) | By::Timeout(_) | By::Period, ..
+            }
             | Event::Undone { .. }
             | Event::Looked { .. }
             | Event::ReviewBegan { .. }

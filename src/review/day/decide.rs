@@ -6,9 +6,9 @@ use crate::fold::{Phase as ReviewPhase, Review};
 use crate::refusal::{Refusal, no, unknown};
 use rules::book::Book;
 use rules::game::advance;
+use rules::game::advance::Error;
 use rules::game::advance::fouls;
 use rules::game::advance::fouls::{Fouled, Stage};
-use rules::game::advance::Error;
 use rules::game::situation::{Next, Situation};
 
 /// The events that a command leads to.

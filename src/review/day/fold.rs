@@ -199,9 +199,10 @@ impl Day {
                 self.come_up(to);
             }
             (By::Set | By::Correction { .. } | By::Timeout(_) | By::Period, Some(play)) => play.at = to,
-            (By::Set | By::Correction { .. } | By::Timeout(_) | By::Period | By::Play(_) | By::Fouls(_), None) => {
-                self.come_up(to)
-            }
+            (
+                By::Set | By::Correction { .. } | By::Timeout(_) | By::Period | By::Play(_) | By::Fouls(_),
+                None,
+            ) => self.come_up(to),
         }
     }
 

@@ -48,7 +48,11 @@ fn by_the_plain_rule(book: &Book, at: &Situation, mut fouled: Fouled) -> (Vec<St
             Stage::Led(led) => return (said, led),
             Stage::Asks(question) => {
                 let offer = &question.offers[question.better];
-                said.push(format!("{:?}: {}", question.chooser, text::decision(offer.decision, |foul| fouled.says(book, foul))));
+                said.push(format!(
+                    "{:?}: {}",
+                    question.chooser,
+                    text::decision(offer.decision, |foul| fouled.says(book, foul))
+                ));
                 fouled.decided.push(offer.decision);
             }
         }
@@ -83,15 +87,57 @@ fn published_plays_with_fouls_lead_where_the_rulings_say() {
     let personal = |by, when| foul("personal foul", by, when, None);
     let many = || foul("too many players", Defense, When::Live, None);
     for (id, at, did, fouls, expected) in [
-        ("AR-3-3-2-IIa", snap(&book, 4, 4, 30), Did::Down { at: yd(36) }, vec![offside(When::Live)], "Home 1&10 at 36 20:14 ready"),
-        ("AR-3-3-2-IIb", snap(&book, 4, 4, 30), Did::Down { at: yd(33) }, vec![offside(When::Live)], "Home 1&10 at 35 20:14 ready"),
-        ("AR-3-4-4-Ia", behind(late(snap(&book, 2, 10, 70), 13)), Did::Nothing, vec![false_start()], "Home 2&15 at 65 14:20 ready"),
-        ("AR-3-5-2-VII", snap(&book, 1, 10, 60), Did::Nothing, vec![foul("substitution", Offense, When::Before, None)], "Home 1&15 at 55 20:14 ready"),
+        (
+            "AR-3-3-2-IIa",
+            snap(&book, 4, 4, 30),
+            Did::Down { at: yd(36) },
+            vec![offside(When::Live)],
+            "Home 1&10 at 36 20:14 ready",
+        ),
+        (
+            "AR-3-3-2-IIb",
+            snap(&book, 4, 4, 30),
+            Did::Down { at: yd(33) },
+            vec![offside(When::Live)],
+            "Home 1&10 at 35 20:14 ready",
+        ),
+        (
+            "AR-3-4-4-Ia",
+            behind(late(snap(&book, 2, 10, 70), 13)),
+            Did::Nothing,
+            vec![false_start()],
+            "Home 2&15 at 65 14:20 ready",
+        ),
+        (
+            "AR-3-5-2-VII",
+            snap(&book, 1, 10, 60),
+            Did::Nothing,
+            vec![foul("substitution", Offense, When::Before, None)],
+            "Home 1&15 at 55 20:14 ready",
+        ),
         ("AR-3-5-3-VIa", a_try, Did::Tried(Tried::Failed), vec![many()], "Home try at 98.5 20:14 -"),
         ("AR-3-5-3-VIb", a_try, Did::Tried(Tried::Run), vec![many()], "Home free kick at 35 22:14 -"),
-        ("AR-5-2-7-I", snap(&book, 3, 4, 70), Did::OutOfBounds { at: yd(82) }, vec![personal(Defense, When::After)], "Home 1&9 at 91 20:14 ready"),
-        ("AR-5-2-7-IIIb", snap(&book, 1, 10, 40), Did::Nothing, vec![false_start()], "Home 1&15 at 35 20:14 ready"),
-        ("RG-1303a-3", snap(&book, 2, 13, 57), Did::Nothing, vec![false_start(), personal(Offense, When::Before), personal(Defense, When::Before)], "Home 2&18 at 52 20:14 ready"),
+        (
+            "AR-5-2-7-I",
+            snap(&book, 3, 4, 70),
+            Did::OutOfBounds { at: yd(82) },
+            vec![personal(Defense, When::After)],
+            "Home 1&9 at 91 20:14 ready",
+        ),
+        (
+            "AR-5-2-7-IIIb",
+            snap(&book, 1, 10, 40),
+            Did::Nothing,
+            vec![false_start()],
+            "Home 1&15 at 35 20:14 ready",
+        ),
+        (
+            "RG-1303a-3",
+            snap(&book, 2, 13, 57),
+            Did::Nothing,
+            vec![false_start(), personal(Offense, When::Before), personal(Defense, When::Before)],
+            "Home 2&18 at 52 20:14 ready",
+        ),
     ] {
         let (_, led) = by_the_plain_rule(&book, &at, fouled(did, &at, fouls));
         assert_eq!(short(&led), expected, "{id}");
@@ -136,14 +182,16 @@ fn of_several_fouls_of_one_team_the_other_takes_one_or_the_play() {
         foul("inside the alignment line", Defense, When::Live, None),
         foul("illegal contact", Defense, When::Live, None),
     ];
-    let Stage::Asks(question) =
-        fouled(Did::Incomplete, &at, fouls).stage(&book, &at).expect("it fits")
+    let Stage::Asks(question) = fouled(Did::Incomplete, &at, fouls).stage(&book, &at).expect("it fits")
     else {
         panic!("a team has a choice")
     };
     let led: Vec<String> = question.offers.iter().map(|offer| short(&offer.led)).collect();
     assert_eq!(question.chooser, Team::Home);
-    assert_eq!(led, ["Home 3&4 at 25 20:14 ready", "Home 1&10 at 25 20:14 ready", "Home 4&9 at 20 20:14 ready"]);
+    assert_eq!(
+        led,
+        ["Home 3&4 at 25 20:14 ready", "Home 1&10 at 25 20:14 ready", "Home 4&9 at 20 20:14 ready"]
+    );
     assert_eq!(question.better, 1);
 }
 
@@ -155,9 +203,10 @@ fn a_personal_foul_on_a_touchdown_goes_to_the_try_or_to_the_free_kick() {
     let touchdown = Did::Touchdown { by: Offense };
     let mut play = fouled(touchdown, &at, vec![foul("roughing the passer", Defense, When::Live, None)]);
     play.decided.push(Decision::Foul { foul: 0, choice: Choice::Accept });
-    for (carry, expected, kick) in
-        [(Carry::Try, "Home try at 49 26:14 -", None), (Carry::FreeKick, "Home try at 48 26:14 -", Some(yd(15)))]
-    {
+    for (carry, expected, kick) in [
+        (Carry::Try, "Home try at 49 26:14 -", None),
+        (Carry::FreeKick, "Home try at 48 26:14 -", Some(yd(15))),
+    ] {
         let decided = [Decision::Foul { foul: 0, choice: Choice::Accept }, Decision::Carried(carry)];
         let led = Fouled { decided: decided.to_vec(), ..play.clone() }.led(&book, &at).expect("it fits");
         assert_eq!((short(&led), led.free_kick), (expected.to_owned(), kick));
@@ -173,16 +222,44 @@ fn what_cannot_have_been_is_refused_with_words() {
     let at = snap(&book, 1, 10, 20);
     let down = Did::Down { at: yd(24) };
     for (did, called, words) in [
-        (down, foul("false start", Offense, When::Live, None), "`false start` is a foul with the ball dead: before the snap, or after the play"),
-        (down, foul("false start", Offense, When::Before, None), "`false start` was before the snap, so no play was run"),
+        (
+            down,
+            foul("false start", Offense, When::Live, None),
+            "`false start` is a foul with the ball dead: before the snap, or after the play",
+        ),
+        (
+            down,
+            foul("false start", Offense, When::Before, None),
+            "`false start` was before the snap, so no play was run",
+        ),
         (down, foul("false start", Defense, When::After, None), "`false start` is never a foul of that team"),
         (down, foul("face mask", Offense, When::Live, None), "`face mask` needs the spot of the foul"),
-        (down, foul("face mask", Offense, When::Live, Some(70)), "spot 70 is not on the field: end zones end at -7 and 57"),
-        (down, foul("face mask", Defense, When::Return, Some(20)), "nobody returned the ball in this play, so `face mask` was not on a return"),
-        (down, foul("illegal contact", Defense, When::After, None), "`illegal contact` is a foul while the ball is live, and here it was dead"),
+        (
+            down,
+            foul("face mask", Offense, When::Live, Some(70)),
+            "spot 70 is not on the field: end zones end at -7 and 57",
+        ),
+        (
+            down,
+            foul("face mask", Defense, When::Return, Some(20)),
+            "nobody returned the ball in this play, so `face mask` was not on a return",
+        ),
+        (
+            down,
+            foul("illegal contact", Defense, When::After, None),
+            "`illegal contact` is a foul while the ball is live, and here it was dead",
+        ),
         (down, foul("a dance", Defense, When::After, None), "there is no penalty `a dance` in the book"),
-        (Did::Nothing, foul("illegal contact", Defense, When::Live, None), "no play was run, so `illegal contact` was before the snap"),
-        (Did::KickKept { at: yd(30) }, foul("blow", Defense, When::After, None), "a snap from scrimmage is next, and this play cannot end it"),
+        (
+            Did::Nothing,
+            foul("illegal contact", Defense, When::Live, None),
+            "no play was run, so `illegal contact` was before the snap",
+        ),
+        (
+            Did::KickKept { at: yd(30) },
+            foul("blow", Defense, When::After, None),
+            "a snap from scrimmage is next, and this play cannot end it",
+        ),
     ] {
         let refused = fouled(did, &at, vec![called]).stage(&book, &at).expect_err(words);
         assert_eq!(refused.to_string(), words);
@@ -235,26 +312,34 @@ fn every_penalty_on_every_play_is_refused_with_words_or_leads_somewhere_possible
         let book = book(id);
         let length = book.field.length;
         let spots = [yd(-2), yd(12), yd(33), length - yd(1), length + yd(2)];
-        let at_try = Situation { next: Next::Try, spot: length - book.game.try_spot, ..snap(&book, 1, 10, 1) };
+        let at_try =
+            Situation { next: Next::Try, spot: length - book.game.try_spot, ..snap(&book, 1, 10, 1) };
         let kick = Situation { next: Next::FreeKick, spot: book.game.free_kick, ..snap(&book, 1, 10, 1) };
         let mut ended = 0;
         for at in [snap(&book, 1, 10, 20), snap(&book, book.game.downs, 2, 24), at_try, kick] {
             for did in plays(&spots) {
                 let alone = advance(&book, &at, Advance { did, clock_ms: at.clock_ms }).ok();
                 for penalty in book.penalties.values() {
-                    for (by, when) in [Offense, Defense]
-                        .into_iter()
-                        .flat_map(|by| [When::Before, When::Live, When::Return, When::After].map(|when| (by, when)))
-                    {
+                    for (by, when) in [Offense, Defense].into_iter().flat_map(|by| {
+                        [When::Before, When::Live, When::Return, When::After].map(|when| (by, when))
+                    }) {
                         let need = spot_need(penalty, by, when) == SpotNeed::Needed;
                         let on: &[Option<Yards>] = if need { &[Some(yd(10)), Some(yd(40))] } else { &[None] };
                         for spot in on {
-                            let called = Called { penalty: penalty.name.clone(), by, spot: *spot, when, sent_off: None };
+                            let called = Called {
+                                penalty: penalty.name.clone(),
+                                by,
+                                spot: *spot,
+                                when,
+                                sent_off: None,
+                            };
                             let fouled = fouled(did, &at, vec![called]);
                             if let Err(no) = fouled.stage(&book, &at) {
-                                let may = moments(penalty).contains(&when) && penalty.by.is_none_or(|own| own == by);
+                                let may = moments(penalty).contains(&when)
+                                    && penalty.by.is_none_or(|own| own == by);
                                 let fits = alone.is_some() || did == Did::Nothing;
-                                let silly = matches!(no, Error::Before(_) | Error::NoPlay(_) | Error::NoReturn(_));
+                                let silly =
+                                    matches!(no, Error::Before(_) | Error::NoPlay(_) | Error::NoReturn(_));
                                 assert!(!may || !fits || silly, "{id} {fouled:?}: {no}");
                                 continue;
                             }
