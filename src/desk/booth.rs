@@ -15,6 +15,7 @@ mod header;
 mod in_game;
 mod keyed;
 mod left;
+mod penalties;
 mod pictures;
 mod placed;
 mod play_text;
@@ -116,6 +117,7 @@ pub(crate) enum Message {
     Challenge(challenge::Message),
     Walk(walk::Message),
     Ruling(ruling::Message),
+    Penalties(penalties::Message),
     Referee(referee::Message),
     After(after::Message),
 }
@@ -138,6 +140,7 @@ impl Booth {
                 At::NoGame(_) => focus(card::line_id(0)),
                 At::Game(game) => match &game.screen {
                     Screen::Challenge(_) => focus(challenge::line_id()),
+                    Screen::Penalties(_) => focus(penalties::line_id()),
                     Screen::Before(_)
                     | Screen::Between(_)
                     | Screen::Walk(_)

@@ -63,6 +63,7 @@ written! {
     Checked = "day.checked", Writes;
     Set = "day.moved set", Writes;
     Played = "day.moved play", Writes;
+    PlayedWithFouls = "day.moved fouls", Writes;
     Corrected = "day.moved correction", Writes;
     Timeout = "day.moved timeout", Costs;
     Period = "day.moved period", Ends;

@@ -17,6 +17,7 @@ pub mod text;
 use super::fold::Review;
 use crate::announcement::{Names, clock_text};
 use rules::book::Book;
+use rules::game::advance::fouls::Fouled;
 use rules::game::advance::{Advance, Start};
 use rules::game::situation::{Next, Situation, Team};
 
@@ -75,7 +76,8 @@ impl Opened {
 }
 
 /// What the booth can do outside a review. Plays count from 0. `Set` gives the first situation: before the kickoff,
-/// or when the desk joins. `Advance` enters what a play did, and the next situation follows from it. `Correct` puts
+/// or when the desk joins. `Advance` enters what a play did, and the next situation follows from it; `Fouls` enters
+/// one with the fouls that were called, and all that was decided about them. `Correct` puts
 /// a wrong count, clock or spot right before the next snap. `NextPeriod` has a `Start` where a half or overtime
 /// begins. `Looked` means that the game was not stopped. `EndReview` takes over what the review came to; one that
 /// was never called ends as cut short.
@@ -85,6 +87,7 @@ pub enum Command {
     Check { item: String, done: bool },
     Set(Situation),
     Advance(Advance),
+    Fouls(Box<Fouled>),
     Correct { situation: Situation, reason: Option<String> },
     Timeout(Team),
     NextPeriod(Option<Start>),
@@ -120,7 +123,11 @@ pub enum Event {
 pub enum By {
     Set,
     Play(Advance),
-    Correction { reason: Option<String> },
+    /// With fouls, at least one.
+    Fouls(Box<Fouled>),
+    Correction {
+        reason: Option<String>,
+    },
     Timeout(Team),
     Period,
 }

@@ -11,7 +11,12 @@ use review::announcement::Names;
 use review::day::{By, Camera, Command, Duty, Ending, Event, GameCard, Opened};
 use review::fold::{Stamped, fold};
 use rules::book::effect::Part;
+use rules::game::advance::fouls::{Called, Decision, Fouled, SentOff, When};
 use rules::game::advance::{Advance, Did, Start, Tried, opening};
+use rules::game::enforce::Carry;
+use rules::game::enforce::options::Kind;
+use rules::game::enforce::walk_off::Place;
+use rules::game::play::Choice;
 use rules::game::situation::{ByTeam, End, Situation, Team};
 
 pub fn card(game: &str) -> GameCard {
@@ -115,7 +120,57 @@ pub fn every_kind() -> Vec<Event> {
     all.extend(ends.into_iter().enumerate().map(ended));
     let by_play = |did| Event::Moved { to, by: By::Play(Advance { did, clock_ms: 281_300 }) };
     all.extend(every_did().into_iter().map(by_play));
+    let with_fouls = [Did::Down { at: Yards::fraction(77, 2) }, Did::Nothing].map(fouls);
+    all.extend(with_fouls.map(|fouled| Event::Moved { to, by: By::Fouls(Box::new(fouled)) }));
     all
+}
+
+/// A play with fouls that has every word of a foul and a decision; before the snap where no play was run.
+pub fn fouls(did: Did) -> Fouled {
+    let called = |penalty: &str, by, when| Called {
+        penalty: penalty.to_owned(),
+        by,
+        spot: None,
+        when,
+        sent_off: None,
+    };
+    let before = did == Did::Nothing;
+    let play = Advance { did, clock_ms: 281_300 };
+    if before {
+        let decided = vec![
+            Decision::Live(Kind::Play),
+            Decision::Live(Kind::Repeat),
+            Decision::Live(Kind::Accept(0, Place::TackOn)),
+            Decision::Live(Kind::Accept(0, Place::Beyond)),
+            Decision::Live(Kind::TouchSpot(Yards::fraction(85, 3))),
+            Decision::Live(Kind::ByRule),
+            Decision::Carried(Carry::FreeKick),
+            Decision::RunOff(true),
+        ];
+        let fouls = vec![called("false start", Part::Offense, When::Before)];
+        return Fouled { play, fouls, decided };
+    }
+    let sent_off = SentOff { position: "linebacker".to_owned(), number: Some(54) };
+    let unknown = SentOff { position: "runner".to_owned(), number: None };
+    let at = Some(Yards::fraction(41, 2));
+    Fouled {
+        play,
+        fouls: vec![
+            Called { spot: at, ..called("holding", Part::Offense, When::Live) },
+            Called { sent_off: Some(sent_off), ..called("face mask", Part::Defense, When::Return) },
+            Called { sent_off: Some(unknown), ..called("blow", Part::Defense, When::After) },
+        ],
+        decided: vec![
+            Decision::Live(Kind::Accept(0, Place::Standard)),
+            Decision::Live(Kind::Decline),
+            Decision::Live(Kind::Offset),
+            Decision::Live(Kind::KeepBall),
+            Decision::Foul { foul: 2, choice: Choice::Accept },
+            Decision::Foul { foul: 2, choice: Choice::Decline },
+            Decision::Carried(Carry::Try),
+            Decision::RunOff(false),
+        ],
+    }
 }
 
 fn every_did() -> Vec<Did> {

@@ -198,6 +198,10 @@ fn described(event: &Event, names: &Names) -> (String, Option<Situation>, Option
             let what = match by {
                 By::Set => "the situation was set".to_owned(),
                 By::Play(play) => crate::booth::play_text::text(play.did).to_owned(),
+                By::Fouls(fouled) => {
+                    let names: Vec<&str> = fouled.fouls.iter().map(|foul| foul.penalty.as_str()).collect();
+                    format!("{}; {}", crate::booth::play_text::text(fouled.play.did), names.join(", "))
+                }
                 By::Correction { reason: None } => "corrected".to_owned(),
                 By::Correction { reason: Some(reason) } => format!("corrected: {reason}"),
                 By::Timeout(team) => format!("timeout, {}", names.short.of(*team)),

@@ -102,6 +102,7 @@ pub(crate) enum Action {
     Focus(Id),
     Do(Command),
     Challenge,
+    Penalties,
     Referee,
     /// The log of the game.
     After,
@@ -234,6 +235,7 @@ impl Between {
                 }
             },
             Act::Challenge => Action::Challenge,
+            Act::Penalties => Action::Penalties,
             Act::Timeout(team) => self.weigh(Typing::Timeout(team)),
             Act::Correct => {
                 let text = situation_line::write(known.ground);
@@ -274,7 +276,7 @@ impl Between {
 
     fn submit(&mut self, known: Known<'_>) -> Action {
         match &mut self.typing {
-            Some(Typing::Play { what, text, follows }) => match play(*what, text, known) {
+            Some(Typing::Play { what, text, follows }) => match play(*what, text, known.ground) {
                 Ok(play) => Action::Do(Command::Advance(play)),
                 Err(wrong) => {
                     *follows = Err(wrong);
@@ -297,16 +299,16 @@ impl Between {
 }
 
 /// The play as typed. If no clock was typed, the clock stays as it is.
-fn play(what: What, text: &str, known: Known<'_>) -> Result<Advance, NotAPlay> {
-    let situation = known.ground.situation;
-    let (at, clock_ms) = typed::place(text, known.ground)?;
+pub(crate) fn play(what: What, text: &str, ground: Ground<'_>) -> Result<Advance, NotAPlay> {
+    let situation = ground.situation;
+    let (at, clock_ms) = typed::place(text, ground)?;
     let did = what.play(situation.next, at).ok_or(NotAPlay::NoSpot)?;
     Ok(Advance { did, clock_ms: clock_ms.unwrap_or(situation.clock_ms) })
 }
 
 /// The situation after the play as typed.
 fn follow(what: What, text: &str, known: Known<'_>) -> Result<Box<Situation>, NotAPlay> {
-    let play = play(what, text, known)?;
+    let play = play(what, text, known.ground)?;
     Ok(Box::new(advance(known.book, known.ground.situation, play)?.after))
 }
 

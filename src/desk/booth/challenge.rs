@@ -186,7 +186,7 @@ impl Challenge {
         let Some(read) = review.read_back.clone() else {
             return Challenge::resumed(book, review, ground, AsRun::default());
         };
-        let ran = AsRun { end: read.end, ruled: Vec::new() };
+        let ran = AsRun { end: read.end, ..AsRun::default() };
         let mut challenge = Challenge::resumed(book, review, ground, ran);
         challenge.read_back = read_back::line(read.end, (read.spot, read.clock_ms), ground);
         challenge.stage = Stage::ReadBack;

@@ -6,6 +6,7 @@ use super::between::{self, Between};
 use super::challenge::Challenge;
 use super::hands::{Hands, Next};
 use super::left;
+use super::penalties::{self, Penalties};
 use super::post::blank;
 use super::ruling::{self, Ruling};
 use super::screen::{self, Screen};
@@ -49,6 +50,10 @@ impl Hands<'_> {
                 let challenge = Challenge::new(self.game.plays());
                 Next::Open(Screen::Challenge(Box::new(challenge)), Task::none())
             }
+            between::Action::Penalties => {
+                let screen = Screen::Penalties(Box::new(Penalties::new()));
+                Next::Open(screen, focus(penalties::line_id()))
+            }
             between::Action::Before => Next::Open(Screen::Before(Before::default()), Task::none()),
             between::Action::After => self.log_of_game(),
             between::Action::Referee => match self.open_referee(None) {
@@ -67,6 +72,10 @@ impl Hands<'_> {
             ruling::Action::None => {}
             ruling::Action::Focus(id) => return Next::Run(focus(id)),
             ruling::Action::Walk => return Next::Settle,
+            ruling::Action::Penalties(standing) => {
+                let screen = Screen::Penalties(Box::new(Penalties::standing(standing)));
+                return Next::Open(screen, Task::none());
+            }
             ruling::Action::Mark => {
                 let Some(review) = self.game.review() else { return Next::Settle };
                 let mut walk = Walk::new(&self.game.book, &self.game.names, review, self.now);
@@ -88,6 +97,45 @@ impl Hands<'_> {
             },
         }
         Next::Stay
+    }
+
+    pub(super) fn penalties(&mut self, penalties: &mut Penalties, message: penalties::Message) -> Next {
+        let review = self.review().map(|(_, situation)| situation);
+        let situation = review.unwrap_or_else(|| self.game.situation());
+        let known = penalties::Known { book: &self.game.book, ground: self.game.ground(&situation) };
+        match penalties.update(message, known) {
+            penalties::Action::None => Next::Stay,
+            penalties::Action::Focus(id) => Next::Run(focus(id)),
+            penalties::Action::Leave => self.left_penalties(),
+            penalties::Action::Do(command) => match self.game.day_act(self.post, command, self.now) {
+                Ok(()) => Next::Settle,
+                Err(undone) => {
+                    penalties.refused(&undone);
+                    Next::Stay
+                }
+            },
+            penalties::Action::Choose(command) => {
+                if let Err(undone) = self.game.act(self.post, command, self.now) {
+                    penalties.refused(&undone);
+                    return Next::Stay;
+                }
+                let standing = self.game.review().map_or_else(Vec::new, |review| {
+                    ruling::standing(&self.game.book, &self.game.names, review, self.now)
+                });
+                if penalties.chosen(standing) { Next::Stay } else { self.left_penalties() }
+            }
+        }
+    }
+
+    /// Back to the ruling, or between plays.
+    fn left_penalties(&self) -> Next {
+        match self.game.review() {
+            Some(review) => {
+                let ruling = screen::ruling(self.post, self.game, review, self.now);
+                Next::Open(Screen::Ruling(ruling), Task::none())
+            }
+            None => Next::Settle,
+        }
     }
 
     pub(super) fn refresh(&self, ruling: &mut Ruling) {

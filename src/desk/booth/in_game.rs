@@ -93,6 +93,7 @@ impl InGame {
             (Screen::Challenge(screen), Message::Challenge(message)) => hands.challenge(screen, message),
             (Screen::Walk(screen), Message::Walk(message)) => hands.walk(screen, message),
             (Screen::Ruling(screen), Message::Ruling(message)) => hands.ruling(screen, message),
+            (Screen::Penalties(screen), Message::Penalties(message)) => hands.penalties(screen, message),
             (Screen::Past(screen), Message::Ruling(message)) => hands.past(screen, message),
             (Screen::Referee(screen), Message::Referee(message)) => hands.referee(screen, message),
             (Screen::After(screen), Message::After(message)) => hands.after(screen, message),
@@ -145,6 +146,7 @@ impl InGame {
             | Screen::Between(_)
             | Screen::Challenge(_)
             | Screen::Ruling(_)
+            | Screen::Penalties(_)
             | Screen::Referee(_)
             | Screen::After(_)
             | Screen::Past(_) => {
@@ -175,6 +177,7 @@ impl InGame {
             Screen::Before(_)
             | Screen::Between(_)
             | Screen::Challenge(_)
+            | Screen::Penalties(_)
             | Screen::Referee(_)
             | Screen::After(_)
             | Screen::Past(_) => Next::Stay,

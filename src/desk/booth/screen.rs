@@ -6,6 +6,7 @@ use super::before::{self, Before};
 use super::between::{self, Between};
 use super::challenge::{self, Challenge};
 use super::keyed::{Line, act};
+use super::penalties::{self, Penalties};
 use super::pictures::{self, Pictures};
 use super::post::{Game, Post};
 use super::referee::{self, Referee};
@@ -25,6 +26,7 @@ pub(super) enum Screen {
     Challenge(Box<Challenge>),
     Walk(Box<Walk>),
     Ruling(Box<Ruling>),
+    Penalties(Box<Penalties>),
     Referee(Box<Referee>),
     After(After),
     /// A review of the log, as it ended.
@@ -62,6 +64,7 @@ impl Screen {
             Screen::Challenge(_) => "challenge",
             Screen::Walk(_) => "review",
             Screen::Ruling(_) | Screen::Past(_) => "ruling",
+            Screen::Penalties(_) => "penalties",
             Screen::Referee(_) => "the referee's own ruling",
             Screen::After(_) => "the log of the game",
         }
@@ -79,6 +82,7 @@ impl Screen {
             }
             Screen::Walk(_) => rows(walk::KEYS).into_iter().chain(rows(pictures::KEYS)).collect(),
             Screen::Ruling(_) | Screen::Past(_) => rows(ruling::KEYS),
+            Screen::Penalties(_) => rows(penalties::KEYS),
             Screen::Referee(_) => rows(referee::KEYS),
             Screen::After(_) => rows(after::KEYS),
         }
@@ -116,6 +120,9 @@ impl Screen {
             Screen::Ruling(_) | Screen::Past(_) => {
                 act(ruling::KEYS, chord, in_a_line).map(ruling::Message::Act).map(Message::Ruling)
             }
+            Screen::Penalties(_) => {
+                act(penalties::KEYS, chord, in_a_line).map(penalties::Message::Act).map(Message::Penalties)
+            }
             Screen::Referee(_) => {
                 act(referee::KEYS, chord, in_a_line).map(referee::Message::Act).map(Message::Referee)
             }
@@ -146,6 +153,11 @@ impl Screen {
                 ruling.line()?,
                 |text| Message::Ruling(ruling::Message::Typed(text)),
                 Message::Ruling(ruling::Message::Submit),
+            ),
+            Screen::Penalties(penalties) => (
+                penalties.line()?,
+                |text| Message::Penalties(penalties::Message::Typed(text)),
+                Message::Penalties(penalties::Message::Submit),
             ),
             Screen::Referee(referee) => (
                 referee.line()?,

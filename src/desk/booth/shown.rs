@@ -3,7 +3,8 @@
 use super::in_game::InGame;
 use super::post::Post;
 use super::{
-    At, Booth, Message, Screen, State, after, before, between, card, challenge, header, referee, ruling, walk,
+    At, Booth, Message, Screen, State, after, before, between, card, challenge, header, penalties, referee,
+    ruling, walk,
 };
 use crate::booth::context::Context;
 use crate::key_card;
@@ -73,6 +74,7 @@ impl Booth {
             Screen::Ruling(ruling) | Screen::Past(ruling) => {
                 ruling::view(ruling, &context).map(Message::Ruling)
             }
+            Screen::Penalties(penalties) => penalties::view(penalties, &context).map(Message::Penalties),
             Screen::Referee(referee) => referee::view(referee, &context).map(Message::Referee),
             Screen::After(after) => after::view(after, &context).map(Message::After),
         };

@@ -1,17 +1,20 @@
-//! The stored form of what happens in a game outside its reviews: `day.…` entries, each with the game's id. Form 1.
+//! The stored form of what happens in a game outside its reviews: `day.…` entries, each with the game's id. Form 1; a
+//! `day.moved` by a play with fouls has form 2.
 //!
 //! Such an entry belongs to no review. The reasons that people give lie beside the chain, as in a review's entries.
 
+use super::fouls::FouledForm;
 use super::game::{ByTeamForm, PartForm, SituationForm, SituationOrNone, TeamForm};
 use super::spelling::{Exact, boxed, list, mirrored};
 use crate::chain::entry::Act;
-use crate::forms::stored::{Kinds, Owner, Stored, Unreadable, check, first_form};
+use crate::forms::stored::{Kinds, Owner, Stored, Unreadable, check};
 use field::exact::Yards;
 use review::announcement::Names;
 use review::day::Stamped;
 use review::day::fold::Day;
 use review::day::{By, Camera, Duty, Ending, Event, GameCard, Opened};
 use rules::book::effect::Part;
+use rules::game::advance::fouls::Fouled;
 use rules::game::advance::{Advance, Did, Tried};
 use rules::game::situation::{ByTeam, Situation, Team};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
@@ -22,7 +25,7 @@ impl Stored for Event {
         prefix: "day.",
         owner: Owner::Field("game"),
         ends: &["day.review-ended", "day.closed"],
-        newest: first_form,
+        newest,
         unreadable: Unreadable::Stops,
         check: check::<Event>,
     };
@@ -32,13 +35,19 @@ impl Stored for Event {
 
     mirrored!(EventForm);
 
+    fn form(&self) -> u64 {
+        if matches!(self, Event::Moved { by: By::Fouls(_), .. }) { FOULS_FORM } else { 1 }
+    }
+
     fn free_texts(&mut self) -> Vec<&mut String> {
         match self {
             Event::Moved { by: By::Correction { reason }, .. } => reason.iter_mut().collect(),
             Event::OutOfService { reason, .. } | Event::Reopened { reason } => vec![reason],
             Event::Opened(_)
             | Event::Checked { .. }
-            | Event::Moved { by: By::Set | By::Play(_) | By::Timeout(_) | By::Period, .. }
+            | Event::Moved {
+                by: By::Set | By::Play(_) | By::Fouls(_) | By::Timeout(_) | By::Period, ..
+            }
             | Event::Undone { .. }
             | Event::Looked { .. }
             | Event::ReviewBegan { .. }
@@ -64,6 +73,13 @@ impl Stored for Event {
     fn edition(day: &Day) -> Option<&str> {
         day.opened.as_ref().map(|opened| opened.edition.as_str())
     }
+}
+
+/// The first form in which a play has its fouls.
+const FOULS_FORM: u64 = 2;
+
+fn newest(kind: &str) -> u64 {
+    if kind == "day.moved" { FOULS_FORM } else { 1 }
 }
 
 list!(CameraList, Camera, "CameraForm");
@@ -108,6 +124,7 @@ enum EventForm {
 }
 
 boxed!(Boxed, Opened, OpenedForm);
+boxed!(FouledBoxed, Fouled, FouledForm);
 
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Opened", deny_unknown_fields)]
@@ -162,6 +179,7 @@ struct DutyForm {
 enum ByForm {
     Set,
     Play(#[serde(with = "AdvanceForm")] Advance),
+    Fouls(#[serde(with = "FouledBoxed")] Box<Fouled>),
     Correction { reason: Option<String> },
     Timeout(#[serde(with = "TeamForm")] Team),
     Period,
@@ -178,7 +196,7 @@ enum EndingForm {
 
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Advance", deny_unknown_fields)]
-struct AdvanceForm {
+pub(super) struct AdvanceForm {
     #[serde(with = "DidForm")]
     did: Did,
     clock_ms: i64,
@@ -219,6 +237,7 @@ enum DidForm {
     },
     Tried(#[serde(with = "TriedForm")] Tried),
     Again,
+    Nothing,
 }
 
 #[derive(Serialize, Deserialize)]

@@ -7,7 +7,9 @@ use crate::refusal::{Refusal, no, unknown};
 use rules::book::Book;
 use rules::game::advance;
 use rules::game::advance::Error;
-use rules::game::situation::Situation;
+use rules::game::advance::fouls;
+use rules::game::advance::fouls::{Fouled, Stage};
+use rules::game::situation::{Next, Situation};
 
 /// The events that a command leads to.
 ///
@@ -33,8 +35,9 @@ pub fn decide(book: &Book, day: &Day, command: Command) -> Result<Vec<Event>, Re
         Command::Set(to) => moved(book, to, By::Set)?,
         Command::Advance(play) => {
             let next = fits(advance::advance(book, &situation(day)?, play))?;
-            moved(book, next.after, By::Play(play))?
+            moved(book, with_free_kick(book, day, next.after), By::Play(play))?
         }
+        Command::Fouls(fouled) => with_fouls(book, day, fouled)?,
         Command::Correct { situation: to, reason } => {
             if to == situation(day)? {
                 return no(
@@ -90,6 +93,7 @@ fn allowed(day: &Day, command: &Command) -> Result<(), Refusal> {
     let moves = match command {
         C::Set(_)
         | C::Advance(_)
+        | C::Fouls(_)
         | C::Correct { .. }
         | C::Timeout(_)
         | C::NextPeriod(_)
@@ -148,8 +152,38 @@ fn fits<T>(found: Result<T, Error>) -> Result<T, Refusal> {
         Error::GameOver => "close the game",
         Error::NobodyBegins => "say who kicks off, or has the ball, and toward which end",
         Error::NoTimeout => "correct the count if it is wrong",
+        Error::Nothing => "say what the play did, or which foul came before the snap",
     };
     no(unfit.to_string(), instead)
+}
+
+/// A play with its fouls, once every choice about them is made.
+fn with_fouls(book: &Book, day: &Day, fouled: Box<Fouled>) -> Result<Event, Refusal> {
+    let stage = match fouled.stage(book, &situation(day)?) {
+        Err(fouls::Error::Unfit(unfit)) => return fits(Err(unfit)),
+        Err(unfit) => return no(unfit.to_string(), "put the foul right, or leave it out"),
+        Ok(stage) => stage,
+    };
+    match stage {
+        Stage::Asks(_) => no("a team has a choice that is not made yet", "decide it"),
+        Stage::Led(led) => moved(book, with_free_kick(book, day, led.after), By::Fouls(fouled)),
+    }
+}
+
+/// A free kick after a try goes from where a penalty on the touchdown put it.
+fn with_free_kick(book: &Book, day: &Day, after: Situation) -> Situation {
+    let try_play = day.plays.last().filter(|play| play.at.next == Next::Try);
+    let scored = || day.plays.iter().rev().find(|play| play.at.next != Next::Try);
+    let moved = || {
+        let play = scored()?;
+        play.fouled()?.led(book, &play.at).ok()?.free_kick
+    };
+    match try_play {
+        Some(play) if after.next == Next::FreeKick && after.offense == play.at.offense => {
+            Situation { spot: moved().unwrap_or(after.spot), ..after }
+        }
+        Some(_) | None => after,
+    }
 }
 
 /// Undoes the newest change, but never past a review: its result is corrected, not undone.

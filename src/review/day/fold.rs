@@ -5,6 +5,7 @@ use crate::event::Called;
 use crate::gate::{Initiator, Stop};
 use rules::book::Book;
 use rules::game::advance::Advance;
+use rules::game::advance::fouls::{Called as CalledFoul, Decision, Fouled};
 use rules::game::situation::Situation;
 
 /// How far the game has come.
@@ -42,6 +43,10 @@ pub struct Play {
     pub at: Situation,
     /// `None` until it is entered, and where a ruling decides the play.
     pub did: Option<Advance>,
+    /// Called in it, as they were entered.
+    pub fouls: Vec<CalledFoul>,
+    /// What was decided about the fouls, in the order of asking.
+    pub decided: Vec<Decision>,
     /// Looked at without a stop.
     pub looked: bool,
     /// Ids.
@@ -97,6 +102,12 @@ pub fn fold(events: impl IntoIterator<Item = Stamped>) -> Day {
 }
 
 impl Play {
+    /// The play with its fouls; `None` where it had none.
+    pub fn fouled(&self) -> Option<Fouled> {
+        let play = self.did.filter(|_| !self.fouls.is_empty())?;
+        Some(Fouled { play, fouls: self.fouls.clone(), decided: self.decided.clone() })
+    }
+
     /// What became of the play; a review counts before a look.
     pub fn fate(&self) -> Fate {
         match (self.reviews.is_empty(), self.looked, self.replay) {
@@ -182,16 +193,23 @@ impl Day {
                 play.did = Some(*did);
                 self.come_up(to);
             }
-            (By::Set | By::Correction { .. } | By::Timeout(_) | By::Period, Some(play)) => play.at = to,
-            (By::Set | By::Correction { .. } | By::Timeout(_) | By::Period | By::Play(_), None) => {
-                self.come_up(to)
+            (By::Fouls(fouled), Some(play)) => {
+                play.did = Some(fouled.play);
+                (play.fouls, play.decided) = (fouled.fouls.clone(), fouled.decided.clone());
+                self.come_up(to);
             }
+            (By::Set | By::Correction { .. } | By::Timeout(_) | By::Period, Some(play)) => play.at = to,
+            (
+                By::Set | By::Correction { .. } | By::Timeout(_) | By::Period | By::Play(_) | By::Fouls(_),
+                None,
+            ) => self.come_up(to),
         }
     }
 
     fn come_up(&mut self, at: Situation) {
         let replay = self.service == Service::In;
-        self.plays.push(Play { at, did: None, looked: false, reviews: Vec::new(), replay });
+        let (fouls, decided, reviews) = (Vec::new(), Vec::new(), Vec::new());
+        self.plays.push(Play { at, did: None, fouls, decided, looked: false, reviews, replay });
     }
 
     fn review_ended(&mut self, review: &str, how: Ending, to: Option<Situation>) {

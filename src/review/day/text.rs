@@ -4,6 +4,7 @@ use super::fold::Phase;
 use super::{By, Ending, Event};
 use crate::announcement::clock_text;
 use rules::book::effect::Part;
+use rules::game::advance::fouls::{self, Decision, Fouled};
 use rules::game::advance::{Advance, Did, Tried};
 use rules::game::situation::{Next, Situation, Team};
 
@@ -65,11 +66,44 @@ pub fn event(event: &Event) -> String {
 fn by(by: &By) -> String {
     match by {
         By::Set => "set".to_owned(),
-        By::Play(Advance { did, clock_ms }) => format!("{} at {}", play_text(*did), clock_text(*clock_ms)),
+        By::Play(play) => played(*play),
+        By::Fouls(fouled) => {
+            let fouls: Vec<String> = fouled
+                .fouls
+                .iter()
+                .map(|foul| {
+                    let spot = foul.spot.map_or_else(String::new, |spot| format!(", spot {spot}"));
+                    format!("{} on the {}{spot}", fouls::text::called(foul), side(foul.by))
+                })
+                .collect();
+            let decided: Vec<String> = fouled.decided.iter().map(|one| decision(fouled, *one)).collect();
+            let decided = match decided.as_slice() {
+                [] => String::new(),
+                all => format!("; {}", all.join("; ")),
+            };
+            format!("{}; {}{decided}", played(fouled.play), fouls.join("; "))
+        }
         By::Correction { reason: Some(reason) } => format!("corrected, because: {reason}"),
         By::Correction { reason: None } => "corrected".to_owned(),
         By::Timeout(team) => format!("timeout, {}", name(*team)),
         By::Period => "the period begins".to_owned(),
+    }
+}
+
+fn played(Advance { did, clock_ms }: Advance) -> String {
+    format!("{} at {}", play_text(did), clock_text(clock_ms))
+}
+
+/// A decision with the penalties' names, without a book.
+fn decision(fouled: &Fouled, decision: Decision) -> String {
+    let name = |number: usize| fouled.fouls.get(number).map_or("a foul", |foul| foul.penalty.as_str());
+    fouls::text::decision(decision, name)
+}
+
+fn side(part: Part) -> &'static str {
+    match part {
+        Part::Offense => "offense",
+        Part::Defense => "defense",
     }
 }
 
@@ -93,6 +127,7 @@ pub fn play_text(did: Did) -> String {
         Did::Tried(Tried::Failed) => "try failed".to_owned(),
         Did::Tried(Tried::Returned) => "try returned".to_owned(),
         Did::Again => "to be played again".to_owned(),
+        Did::Nothing => "no play".to_owned(),
     }
 }
 

@@ -10,6 +10,7 @@ pub(crate) enum Act {
     Play(What),
     Looked,
     Challenge,
+    Penalties,
     Timeout(Team),
     Correct,
     NextPeriod,
@@ -27,6 +28,11 @@ pub(crate) enum Act {
 pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[plain(Cap::Space)], act: Act::Looked, says: "looked, no stop" },
     Binding { chords: &[letter('c')], act: Act::Challenge, says: "a challenge, or the booth stops the game" },
+    Binding {
+        chords: &[letter('p')],
+        act: Act::Penalties,
+        says: "penalties: what was called, what is chosen",
+    },
     Binding { chords: &[letter('d')], act: Act::Play(What::Down), says: "stopped at …" },
     Binding { chords: &[letter('o')], act: Act::Play(What::OutOfBounds), says: "out of bounds at …" },
     Binding { chords: &[letter('i')], act: Act::Play(What::Incomplete), says: "incomplete pass" },
@@ -102,6 +108,7 @@ impl Acts for Act {
     fn writes(self) -> &'static [Written] {
         match self {
             Act::Play(_) => &[Written::Played],
+            Act::Penalties => &[Written::PlayedWithFouls],
             Act::Looked => &[Written::PlayLooked],
             Act::Timeout(_) => &[Written::Timeout],
             Act::Correct => &[Written::Set, Written::Corrected],

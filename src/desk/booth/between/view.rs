@@ -130,7 +130,8 @@ fn keys<'a>(day: &Day, context: &Context<'a>) -> Element<'a, Message> {
     column![
         row![
             one(Act::Looked, "looked, no stop", Weight::Next),
-            one(Act::Challenge, "challenge", Weight::Next)
+            one(Act::Challenge, "challenge", Weight::Next),
+            one(Act::Penalties, "penalties", Weight::Plain)
         ]
         .spacing(10),
         label::small("How did the play end?", palette.muted),

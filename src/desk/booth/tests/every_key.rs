@@ -4,7 +4,7 @@ mod screens;
 
 use super::desk::Desk;
 use crate::booth::{
-    Message, after, before, between, card, challenge, pictures, referee, ruling, screen, walk,
+    Message, after, before, between, card, challenge, penalties, pictures, referee, ruling, screen, walk,
 };
 use crate::keys::{Acts, Binding, Cap, Chord, ctrl, letter, plain, shift};
 use crate::support::chords::chords;
@@ -137,6 +137,7 @@ fn by_the_table(desk: &Desk, chord: Chord) -> BTreeSet<&'static str> {
             of(walk::KEYS, chord).into_iter().chain(of(pictures::KEYS, chord)).collect()
         }
         screen::Screen::Ruling(_) | screen::Screen::Past(_) => of(ruling::KEYS, chord),
+        screen::Screen::Penalties(_) => of(penalties::KEYS, chord),
         screen::Screen::Referee(_) => of(referee::KEYS, chord),
         screen::Screen::After(_) => of(after::KEYS, chord),
     };

@@ -1,7 +1,9 @@
 //! A whole game day by keys: what the official presses, and what is in the log then.
 
 use super::desk::Desk;
-use crate::booth::{Message, Screen, after, between, card, challenge, pictures, referee, ruling, walk};
+use crate::booth::{
+    Message, Screen, after, between, card, challenge, penalties, pictures, referee, ruling, walk,
+};
 use crate::keys::{Binding, Cap, ctrl, letter, plain};
 use log::exchange::records;
 use log::store::verify;
@@ -243,15 +245,24 @@ fn every_act_of_the_booth_has_a_key() {
     let ruling_kind = |act| match act {
         ruling::Act::Sign => 0,
         ruling::Act::On => 1,
-        ruling::Act::NextFoul => 2,
-        ruling::Act::Accept => 3,
-        ruling::Act::Decline => 4,
-        ruling::Act::Back => 5,
-        ruling::Act::Amend => 6,
-        ruling::Act::Referee => 7,
-        ruling::Act::ReadBack => 8,
-        ruling::Act::Announce => 9,
-        ruling::Act::Mark => 10,
+        ruling::Act::Penalties => 2,
+        ruling::Act::Back => 3,
+        ruling::Act::Amend => 4,
+        ruling::Act::Referee => 5,
+        ruling::Act::ReadBack => 6,
+        ruling::Act::Announce => 7,
+        ruling::Act::Mark => 8,
+    };
+    let penalties_kind = |act| match act {
+        penalties::Act::Take(_) => 0,
+        penalties::Act::Up => 1,
+        penalties::Act::Down => 2,
+        penalties::Act::Go => 3,
+        penalties::Act::Another => 4,
+        penalties::Act::Remove => 5,
+        penalties::Act::Player => 6,
+        penalties::Act::Play(_) => 7,
+        penalties::Act::Back => 8,
     };
     let after_kind = |act| match act {
         after::Act::Up => 0,
@@ -268,9 +279,10 @@ fn every_act_of_the_booth_has_a_key() {
     };
     assert_eq!(kinds(walk::KEYS, walk_kind), (0..=24).collect());
     assert_eq!(kinds(challenge::KEYS, challenge_kind), (0..=12).collect());
-    assert_eq!(kinds(ruling::KEYS, ruling_kind), (0..=10).collect());
-    assert_eq!(kinds(between::KEYS, between_kind), (0..=14).collect());
+    assert_eq!(kinds(ruling::KEYS, ruling_kind), (0..=8).collect());
+    assert_eq!(kinds(between::KEYS, between_kind), (0..=15).collect());
     assert_eq!(kinds(referee::KEYS, referee_kind), (0..=19).collect());
+    assert_eq!(kinds(penalties::KEYS, penalties_kind), (0..=8).collect());
     assert_eq!(kinds(after::KEYS, after_kind), (0..=10).collect());
 }
 
@@ -345,6 +357,7 @@ fn between_kind(act: between::Act) -> u8 {
         between::Act::Leave => 11,
         between::Act::Referee => 12,
         between::Act::Confirm => 13,
+        between::Act::Penalties => 15,
         between::Act::EndGame => 14,
     }
 }
@@ -387,6 +400,7 @@ fn no_chord_means_two_things_on_one_screen() {
     assert_eq!(twice(walk::KEYS), none);
     assert_eq!(twice(challenge::KEYS), none);
     assert_eq!(twice(ruling::KEYS), none);
+    assert_eq!(twice(penalties::KEYS), none);
     assert_eq!(twice(between::KEYS), none);
     assert_eq!(twice(referee::KEYS), none);
     assert_eq!(twice(after::KEYS), none);

@@ -2,7 +2,7 @@
 
 use super::desk::{Desk, film};
 use crate::app;
-use crate::booth::{Message, after, between, card, challenge, pictures, referee, ruling, walk};
+use crate::booth::{Message, after, between, card, challenge, penalties, pictures, referee, ruling, walk};
 use crate::keys::{Binding, Cap, Chord, ctrl, letter, plain, shift};
 use crate::support::display::{Display, LOOKS, Look};
 use std::collections::BTreeSet;
@@ -114,13 +114,19 @@ fn before_the_game_and_between_plays_a_partial_repaint_equals_a_whole_one() {
             tour.type_in(play);
         }
         tour.press(&[plain(Cap::Escape), letter('n'), plain(Cap::Backspace), letter('n')]);
+        tour.press(&[letter('p')]);
+        tour.type_in("holding");
+        tour.press(&[plain(Cap::Digit(1)), plain(Cap::Digit(1))]);
+        tour.type_in("x10");
+        tour.every_key(penalties::KEYS);
+        (0..9).for_each(|_| tour.press(&[plain(Cap::Escape)]));
         tour.every_key(between::KEYS);
         tour.keys();
         tour.press(&[letter('c'), plain(Cap::Digit(1))]);
         tour.every_key(challenge::KEYS);
         tour.press(&[plain(Cap::Escape), plain(Cap::Escape), plain(Cap::F(3))]);
         tour.every_key(after::KEYS);
-        tour.ended(&["before the game", "between plays", "challenge", "the log of the game"]);
+        tour.ended(&["before the game", "between plays", "penalties", "challenge", "the log of the game"]);
     });
 }
 

@@ -5,7 +5,7 @@
 use crate::booth::post::Begin;
 use crate::booth::tests::desk::{Desk, stamp};
 use crate::booth::tests::discretion::exchange;
-use crate::booth::{Message, challenge, pictures, referee, screen};
+use crate::booth::{Message, challenge, penalties, pictures, referee, screen};
 use crate::keys::{Cap, Chord, ctrl, letter, plain, shift};
 use log::chain::entry::Entry;
 use log::store::location::Location;
@@ -79,6 +79,24 @@ pub(in crate::booth) const SCREENS: &[Screen] = &[
         }
         desk.type_in("the recorder failed");
     }),
+    line("which penalty", Base::Between, |desk| desk.press(letter('p'))),
+    screen("on whom", Base::Between, |desk| holding(desk, 0)),
+    screen("when it was", Base::Between, |desk| holding(desk, 1)),
+    line("where it was", Base::Between, |desk| holding(desk, 2)),
+    screen("the fouls so far", Base::Between, |desk| holding(desk, 3)),
+    line("who is disqualified for a foul", Base::Between, |desk| {
+        holding(desk, 3);
+        desk.press(letter('x'));
+    }),
+    screen("what the play did", Base::Between, |desk| holding(desk, 4)),
+    line("where the play ended", Base::Between, |desk| holding(desk, 5)),
+    screen("what the teams choose", Base::Between, |desk| holding(desk, 6)),
+    screen("a play with its fouls", Base::Between, |desk| holding(desk, 7)),
+    screen("the fouls that stand", Base::Walked, |desk| {
+        desk.press(letter('f'));
+        desk.type_in("face mask, d");
+        desk.press_all(&[plain(Cap::Escape), ENTER, letter('p')]);
+    }),
     screen("a timeout", Base::Between, |desk| desk.press(letter('h'))),
     screen("the end of a period", Base::QuarterOver, |desk| desk.press(letter('n'))),
     screen("the end of the game", Base::Between, |desk| desk.press(shift(Cap::Letter('n')))),
@@ -143,6 +161,23 @@ pub(in crate::booth) const SCREENS: &[Screen] = &[
         desk.press_all(&[ctrl(Cap::Enter), letter('p')]);
     }),
 ];
+
+/// Holding by the offense at its 10, on a run to its 14: the first `steps` steps of entering it.
+fn holding(desk: &mut Desk, steps: usize) {
+    desk.press(letter('p'));
+    desk.send(Message::Penalties(penalties::Message::Typed("holding".to_owned())));
+    desk.press(ENTER);
+    let rest: [fn(&mut Desk); 7] = [
+        |desk| desk.press(digit(1)),
+        |desk| desk.press(digit(1)),
+        |desk| desk.type_in("x10"),
+        |desk| desk.press(ENTER),
+        |desk| desk.press(letter('d')),
+        |desk| desk.type_in("x14"),
+        |desk| desk.press(digit(1)),
+    ];
+    rest.iter().take(steps).for_each(|step| step(desk));
+}
 
 /// Answers safety, why and profit, and selects a remedy.
 fn weighed(desk: &mut Desk) {
