@@ -265,10 +265,10 @@ fn every_act_of_the_booth_has_a_key() {
         after::Act::Export => 8,
         after::Act::Back => 9,
     };
-    assert_eq!(kinds(walk::KEYS, walk_kind), (0..=24).collect());
+    assert_eq!(kinds(walk::KEYS, walk_kind), (0..=25).collect());
     assert_eq!(kinds(challenge::KEYS, challenge_kind), (0..=12).collect());
     assert_eq!(kinds(ruling::KEYS, ruling_kind), (0..=10).collect());
-    assert_eq!(kinds(between::KEYS, between_kind), (0..=14).collect());
+    assert_eq!(kinds(between::KEYS, between_kind), (0..=15).collect());
     assert_eq!(kinds(referee::KEYS, referee_kind), (0..=19).collect());
     assert_eq!(kinds(after::KEYS, after_kind), (0..=9).collect());
 }
@@ -300,6 +300,7 @@ fn walk_kind(act: walk::Act) -> u8 {
         walk::Act::TakeClock => 22,
         walk::Act::Confirm => 23,
         walk::Act::ReadBack => 24,
+        walk::Act::Station => 25,
     }
 }
 
@@ -345,6 +346,7 @@ fn between_kind(act: between::Act) -> u8 {
         between::Act::Referee => 12,
         between::Act::Confirm => 13,
         between::Act::EndGame => 14,
+        between::Act::Station => 15,
     }
 }
 
