@@ -8,7 +8,7 @@ use rules::book::effect::Part::{Defense, Offense};
 use rules::book::{Book, load, shipped};
 use rules::game::advance::{Advance, Did, Start, Tried, opening};
 use rules::game::overtime::Overtime;
-use rules::game::situation::{ByTeam, End, Situation, Team};
+use rules::game::situation::{ByTeam, End, Next, Situation, Team};
 use testing::challenge::stamp;
 use testing::day::card;
 
@@ -234,4 +234,23 @@ fn a_play_that_is_taken_back_takes_the_end_of_the_game_back() {
     assert_eq!(day.overtime(&book), Some(Overtime::GameOver));
     let back = acted(&book, &day, Command::Undo).expect("the newest play");
     assert_eq!(back.overtime(&book), Some(Overtime::Series { team: Team::Home, next_score: false }));
+}
+
+/// From a late period on a league may have tries alone: the officials say so by a correction.
+#[test]
+fn a_period_of_tries_alone_is_won_by_the_only_one_that_is_good() {
+    let book = book("college");
+    let mut day = acted(&book, &level(&book), begins(Team::Home)).expect("overtime");
+    for (team, how) in [(Team::Home, Tried::Run), (Team::Away, Tried::Failed)] {
+        let now = day.situation().expect("set");
+        assert_eq!(
+            (now.offense, day.overtime(&book)),
+            (team, Some(Overtime::Series { team, next_score: false }))
+        );
+        let situation = Situation { next: Next::Try, spot: Yards::whole(97), ..now };
+        day = acted(&book, &day, Command::Correct { situation, reason: None }).expect("possible");
+        let tried = Command::Advance(Advance { did: Did::Tried(how), clock_ms: now.clock_ms });
+        day = acted(&book, &day, tried).expect("a try");
+    }
+    assert_eq!(day.overtime(&book), Some(Overtime::GameOver));
 }

@@ -1,6 +1,6 @@
 //! How far overtime has come: whose series it is, and whether a period of it, or the game, is over.
 //!
-//! It is read off the situations before the plays: a series is a run of snaps of one team. A team wins when the other
+//! It is read off the situations before the plays: a series is a run of snaps of one team, a try alone included. A team wins when the other
 //! one, which is behind, has had its series of the period and cannot draw level with a try. Level after a series each, the
 //! next score wins or another period begins, as the book says.
 
@@ -30,14 +30,9 @@ pub fn overtime(book: &Book, snaps: &[Situation]) -> Option<Overtime> {
     if game.overtime_spot.is_none() {
         return Some(Overtime::Unsaid);
     }
-    let period = snaps.iter().filter(|snap| snap.period == now.period);
-    let mut series: Vec<Team> =
-        period.filter(|snap| matches!(snap.next, Next::Scrimmage { .. })).map(|snap| snap.offense).collect();
+    let snaps = snaps.iter().filter(|snap| snap.period == now.period && snap.next != Next::FreeKick);
+    let mut series: Vec<Team> = snaps.map(|snap| snap.offense).collect();
     series.dedup();
-    if series.is_empty() {
-        // The desk joined on a try.
-        series.push(now.offense);
-    }
     if leader(&now.score).is_some_and(|(ahead, by)| !can_level(book, now, &series, ahead.other(), by)) {
         return Some(Overtime::GameOver);
     }
