@@ -8,7 +8,7 @@ use log::streams::days::{DaySession, Done};
 use log::streams::session::Attempt;
 use proptest::prelude::*;
 use review::announcement::Names;
-use review::day::{By, Camera, Command, Duty, Ending, Event, GameCard, Opened};
+use review::day::{By, Camera, Command, Duty, Early, Ending, Event, GameCard, Opened};
 use review::fold::{Stamped, fold};
 use rules::book::effect::Part;
 use rules::game::advance::fouls::{Called, Decision, Fouled, SentOff, When};
@@ -122,6 +122,7 @@ pub fn every_kind() -> Vec<Event> {
     all.extend(every_did().into_iter().map(by_play));
     let with_fouls = [Did::Down { at: Yards::fraction(77, 2) }, Did::Nothing].map(fouls);
     all.extend(with_fouls.map(|fouled| Event::Moved { to, by: By::Fouls(Box::new(fouled)) }));
+    all.extend(at_the_desk());
     all
 }
 
@@ -171,6 +172,32 @@ pub fn fouls(did: Did) -> Fouled {
             Decision::RunOff(false),
         ],
     }
+}
+
+/// How a game ends early, and what changes at the desk.
+fn at_the_desk() -> Vec<Event> {
+    let corrected = |reason: Option<&str>| Event::CardCorrected {
+        from: Box::new(card("W03-HK-MO")),
+        to: Box::new(GameCard { venue: "Kiln Yard Hall".to_owned(), ..card("W03-HK-MO") }),
+        reason: reason.map(str::to_owned),
+    };
+    let ended = |how| Event::EndedEarly {
+        how,
+        score: ByTeam { home: 20, away: 14 },
+        reason: "the lights failed".to_owned(),
+        words: "The game ends here.".to_owned(),
+    };
+    vec![
+        ended(Early::Forfeit(Team::Away)),
+        ended(Early::Suspended),
+        ended(Early::Called),
+        corrected(Some("misread")),
+        corrected(None),
+        Event::HandedOver { from: Some("booth-07".to_owned()), to: "booth-11".to_owned() },
+        Event::HandedOver { from: None, to: "booth-11".to_owned() },
+        Event::CameraLost { camera: "far corner".to_owned(), reason: "no signal".to_owned() },
+        Event::CameraBack { camera: "far corner".to_owned() },
+    ]
 }
 
 fn every_did() -> Vec<Did> {
@@ -231,6 +258,15 @@ pub fn commands(challenge: &Challenge) -> impl Strategy<Value = Command> + use<>
         1 => Just(Command::OutOfService { reason: "no power".to_owned() }),
         1 => Just(Command::BackInService),
         1 => Just(Command::Close),
+        1 => prop::sample::select(vec![Early::Forfeit(Team::Home), Early::Suspended, Early::Called])
+            .prop_map(|how| Command::EndEarly { how, reason: "the lights failed".to_owned() }),
+        1 => Just(Command::HandOver { who: "booth-11".to_owned() }),
+        1 => Just(Command::CameraLost { camera: "far corner".to_owned(), reason: "no signal".to_owned() }),
+        1 => Just(Command::CameraBack { camera: "far corner".to_owned() }),
+        1 => Just(Command::CorrectCard {
+            card: GameCard { venue: "Kiln Yard Hall".to_owned(), ..card("W03-HK-MO") },
+            reason: None,
+        }),
         1 => Just(Command::Reopen { reason: "a mistake".to_owned() }),
         1 => Just(Command::Open(card("another"))),
     ]

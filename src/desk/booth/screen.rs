@@ -4,13 +4,16 @@ use super::Message;
 use super::after::{self, After};
 use super::before::{self, Before};
 use super::between::{self, Between};
+use super::card::{self, Card};
 use super::challenge::{self, Challenge};
+use super::end::{self, Ending};
 use super::keyed::{Line, act};
 use super::penalties::{self, Penalties};
 use super::pictures::{self, Pictures};
 use super::post::{Game, Post};
 use super::referee::{self, Referee};
 use super::ruling::{self, Ruling};
+use super::station::{self, Station};
 use super::walk::{self, Walk};
 use crate::key_card;
 use crate::keys;
@@ -29,6 +32,10 @@ pub(super) enum Screen {
     Penalties(Box<Penalties>),
     Referee(Box<Referee>),
     After(After),
+    Station(Station),
+    End(Ending),
+    /// The card of the open game, to be corrected.
+    Card(Box<Card>),
     /// A review of the log, as it ended.
     Past(Box<Ruling>),
 }
@@ -67,6 +74,9 @@ impl Screen {
             Screen::Penalties(_) => "penalties",
             Screen::Referee(_) => "the referee's own ruling",
             Screen::After(_) => "the log of the game",
+            Screen::Station(_) => "at the desk",
+            Screen::End(_) => "the end of the game",
+            Screen::Card(_) => "the card put right",
         }
     }
 
@@ -85,6 +95,9 @@ impl Screen {
             Screen::Penalties(_) => rows(penalties::KEYS),
             Screen::Referee(_) => rows(referee::KEYS),
             Screen::After(_) => rows(after::KEYS),
+            Screen::Station(_) => rows(station::KEYS),
+            Screen::End(_) => rows(end::KEYS),
+            Screen::Card(_) => rows(card::KEYS),
         }
     }
 
@@ -129,6 +142,11 @@ impl Screen {
             Screen::After(_) => {
                 act(after::KEYS, chord, in_a_line).map(after::Message::Act).map(Message::After)
             }
+            Screen::Station(_) => {
+                act(station::KEYS, chord, in_a_line).map(station::Message::Act).map(Message::Station)
+            }
+            Screen::End(_) => act(end::KEYS, chord, in_a_line).map(end::Message::Act).map(Message::End),
+            Screen::Card(_) => act(card::KEYS, chord, in_a_line).map(card::Message::Act).map(Message::Card),
         }
     }
 
@@ -164,7 +182,17 @@ impl Screen {
                 |text| Message::Referee(referee::Message::Typed(text)),
                 Message::Referee(referee::Message::Submit),
             ),
-            Screen::Before(_) | Screen::After(_) | Screen::Past(_) => return None,
+            Screen::Station(station) => (
+                station.line()?,
+                |text| Message::Station(station::Message::Typed(text)),
+                Message::Station(station::Message::Submit),
+            ),
+            Screen::End(ending) => (
+                ending.line()?,
+                |text| Message::End(end::Message::Typed(text)),
+                Message::End(end::Message::Submit),
+            ),
+            Screen::Before(_) | Screen::After(_) | Screen::Card(_) | Screen::Past(_) => return None,
         };
         Some(Line { text, typed, submit })
     }

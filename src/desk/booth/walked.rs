@@ -51,6 +51,7 @@ impl Hands<'_> {
                 let ruling = screen::ruling(self.post, game, review, self.now);
                 Next::Open(Screen::Ruling(ruling), Task::none())
             }
+            walk::Action::Station => self.station(),
             walk::Action::ReadBack => {
                 let again = Challenge::read_back_again(&game.book, review, game.ground(&situation));
                 Next::Open(Screen::Challenge(Box::new(again)), focus(challenge::line_id()))
@@ -93,6 +94,14 @@ impl Hands<'_> {
                 self.pictures.leave_tie();
                 Err(message)
             }
+            walk::Message::Act(walk::Act::Camera(number)) if self.is_out(usize::from(*number)) => {
+                Ok(self.refuse_camera(walk, usize::from(*number)))
+            }
+            walk::Message::Act(walk::Act::Look | walk::Act::LookOtherwise(_))
+                if self.is_out(self.pictures.in_hand()) =>
+            {
+                Ok(self.refuse_camera(walk, self.pictures.in_hand()))
+            }
             walk::Message::Act(walk::Act::Camera(number)) => {
                 if usize::from(*number) < self.game.cameras.len() {
                     self.pictures.take_in_hand(usize::from(*number));
@@ -119,6 +128,21 @@ impl Hands<'_> {
         let no = decide(desk, self.game.review()?, command.clone(), self.now).err()?;
         let line = walk.refused(command, no, Came::ByItself);
         Some(line.map_or(Next::Stay, |id| Next::Run(focus(id))))
+    }
+
+    /// Whether a camera is out and has no clip from before that could be looked at.
+    fn is_out(&self, camera: usize) -> bool {
+        let name = self.game.cameras.get(camera);
+        name.is_some_and(|name| self.game.lost.contains(name)) && !self.pictures.is_open(camera)
+    }
+
+    fn refuse_camera(&self, walk: &mut Walk, camera: usize) -> Next {
+        let name = self.game.cameras.get(camera).map_or("", String::as_str);
+        walk.not_done(
+            format!("the camera {name} is out"),
+            "take another by its letter; at the desk (F4) say when it is back",
+        );
+        Next::Stay
     }
 
     /// Writes a command of the walk, then shows it.
