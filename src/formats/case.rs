@@ -328,7 +328,8 @@ impl QuestionJson {
             Unknown::Call { .. } => Error::new(unknown),
         })?;
         let answers = settle::read(found.tree, &self.answers).map_err(|error| error.within("answers"))?;
-        let told = Told { at_snap, end: play.end.as_ref(), call: &self.call };
+        let end = play.ruled_end();
+        let told = Told { at_snap, end: end.as_ref(), call: &self.call };
         for (index, step) in found.tree.steps.iter().enumerate() {
             let (Some(given), Some(known)) = (answers.get(index), known_step(book, step, told)) else { continue };
             if given.and(known.answers).is_empty() {

@@ -224,7 +224,7 @@ fn ask(book: &Book, review: &Review, asked: Asked) -> Result<Vec<Event>, Refusal
 pub fn questions<'b>(book: &'b Book, review: &Review) -> Vec<Question<'b>> {
     let answers = review.answers();
     let flags = review.flags();
-    let (at_snap, end) = (review.situation(), review.read_back.as_ref().and_then(|read| read.end));
+    let (at_snap, end) = (review.situation(), review.play().ruled_end());
     let known = review.questions.iter().enumerate().filter_map(|(number, asked)| {
         let known = gate::known(book, &asked.tree, &asked.call).ok()?;
         let mut given = Answers::none(known.tree);

@@ -10,7 +10,7 @@ use rules::game::known::{Told, known, reason};
 pub fn told<'b>(book: &Book, review: &Review, question: usize, step: &'b Step) -> Option<(&'b Known, String)> {
     let asked = review.questions.get(question)?;
     let at_snap = review.situation()?;
-    let end = review.read_back.as_ref().and_then(|read| read.end);
+    let end = review.play().ruled_end();
     let told = Told { at_snap: &at_snap, end: end.as_ref(), call: &asked.call };
     known(book, step, told).map(|known| (known, reason(known, told)))
 }

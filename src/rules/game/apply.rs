@@ -165,7 +165,7 @@ impl<'b, 'p> Draft<'b, 'p> {
 
     /// The team that had the ball at the end of the play as it was ruled; on a free kick without an end, the receivers.
     fn as_ruled(&self) -> Part {
-        match self.play.end {
+        match self.play.ruled_end() {
             Some(end) => had_ball(&end),
             None if self.at_snap.next == Next::FreeKick => Part::Defense,
             None => Part::Offense,

@@ -28,7 +28,7 @@ pub(super) fn known(
                 None => lowering.unknown(at, "answer", name, answers.iter().copied()),
             }
         }
-        if case.value.answers.is_empty() || answers.len() > 1 && set.len() == answers.len() {
+        if case.value.answers.is_empty() || set.len() == answers.len() {
             let message = "a known step is known to have some of its answers, and not all of them";
             let help = "name the answers that are possible then, or take this case out";
             lowering.defect(Defect::new(Kind::Figure, at, message).help(help));
