@@ -22,6 +22,7 @@ use review::second_look::fold::{Look, Sheet as Drawn};
 use review::second_look::{Candidate, Given, Looks};
 use review::settle::Answers;
 use rules::book::Book;
+use rules::game::known::Told;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The records of a log, with the books of their editions.
@@ -129,7 +130,7 @@ impl Pool {
             Some((known.tree.steps[step].name.clone(), options))
         });
         let given = given.collect();
-        let question = question(record, known, answers);
+        let question = question(book, record, known, answers);
         let found = found(book, &question, &decide(book, &question));
         let next = soonest(&question.stance(book), &question.answers);
         let next = next.map(|step| known.tree.steps[step].name.clone());
@@ -138,8 +139,15 @@ impl Pool {
 }
 
 /// The question of a record with other answers.
-fn question<'b>(record: &Record, known: Known<'b>, answers: Answers) -> Question<'b> {
+fn question<'b>(book: &Book, record: &Record, known: Known<'b>, answers: Answers) -> Question<'b> {
     let offense = record.at_snap().map(|at| at.offense.into());
+    let at_snap = record.at_snap().and_then(|at| at.read().ok());
+    let answers = match &at_snap {
+        Some(at_snap) => {
+            answers.with_known(book, known.tree, Told { at_snap, end: None, call: &record.call })
+        }
+        None => answers,
+    };
     let flags =
         offense.map(|offense| record.fouls.iter().map(|flag| flag.known.read(offense)).collect::<Vec<_>>());
     Question {

@@ -16,6 +16,7 @@ use review::ruling::{Question, Ruling, label};
 use review::settle::{reached, settle};
 use review::stamp::{Elapsed, Stamp};
 use review::stance::{Outcome, Stance, Why};
+use review::told::told;
 use rules::book::Book;
 use rules::book::tree::{Looks, Set, Tree};
 use rules::game::open::Open;
@@ -49,6 +50,8 @@ pub(crate) struct Line {
     pub shape: Shape,
     /// In words.
     pub answer: Option<String>,
+    /// Why it is not asked, where the desk knows the answer.
+    pub told: Option<String>,
     /// The answers so far lead to it, or may do so.
     pub reached: bool,
     pub options: Vec<String>,
@@ -133,13 +136,14 @@ fn board(book: &Book, review: &Review, number: usize, question: &Question<'_>) -
     let (tree, stance) = (question.tree, question.stance(book));
     let settled = settle(&stance, &question.answers);
     let reached = reached(tree, &question.answers);
-    let answered = question.answers.given().fold(Set::EMPTY, |set, step| set.with(Set::one(step)));
+    let answered = (0..tree.steps.len()).filter(|step| question.answers.get(*step).is_some());
+    let answered = answered.fold(Set::EMPTY, |set, step| set.with(Set::one(step)));
     Board {
         title: tree.title.clone(),
         cite: tree.cite.clone(),
         call: tree.calls[question.call].name.clone(),
         whistle: question.whistle.clone(),
-        steps: (0..tree.steps.len()).map(|step| line(review, number, question, step, reached)).collect(),
+        steps: (0..tree.steps.len()).map(|step| line(book, review, number, question, step, reached)).collect(),
         findings: findings(tree, settled.possible),
         in_order: in_order(&stance, &question.answers),
         soonest: soonest(&stance, &question.answers),
@@ -171,7 +175,14 @@ fn doubtful(stance: &Stance<'_>, question: &Question<'_>) -> Vec<String> {
     steps.into_iter().map(|step| question.tree.steps[step].ask.clone()).collect()
 }
 
-fn line(review: &Review, number: usize, question: &Question<'_>, index: usize, reached: Set) -> Line {
+fn line(
+    book: &Book,
+    review: &Review,
+    number: usize,
+    question: &Question<'_>,
+    index: usize,
+    reached: Set,
+) -> Line {
     let step = &question.tree.steps[index];
     let answer = question.answers.get(index);
     let names = |set: Set| set.iter().map(|option| step.options[option].name.as_str()).collect::<Vec<_>>();
@@ -189,6 +200,9 @@ fn line(review: &Review, number: usize, question: &Question<'_>, index: usize, r
         shape: shape(answer, step.options.len()),
         answer: answer
             .map(|set| if set == step.every() { "unclear".to_owned() } else { names(set).join(" or ") }),
+        told: told(book, review, number, step)
+            .filter(|_| question.answers.is_told(index))
+            .map(|(_, why)| announcement::capital(&why)),
         reached: reached.has(index),
         options: step.options.iter().map(|choice| choice.name.clone()).collect(),
         looks: step.looks,

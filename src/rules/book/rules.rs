@@ -184,7 +184,7 @@ fn lines<'a>(entries: &Entries<'a>, file: InFile<'a>, defects: &mut Vec<Defect>)
     lines
 }
 
-fn guard(raw: &RawGuard, at: Span, defects: &mut Vec<Defect>) -> Vec<Guard> {
+pub(super) fn guard(raw: &RawGuard, at: Span, defects: &mut Vec<Defect>) -> Vec<Guard> {
     match raw {
         RawGuard::Down(down) => vec![Guard::Down(*down)],
         RawGuard::ToGo { at_most, over } => {

@@ -156,6 +156,9 @@ fn resting_step<'a>(
     if !line.marks.is_empty() {
         words = words.push(label::small(line.marks.join("   "), palette.muted).size(size::LEAST));
     }
+    if let Some(why) = &line.told {
+        words = words.push(label::small(why.as_str(), palette.muted).size(size::LEAST));
+    }
     let mut content = Row::new()
         .spacing(12)
         .align_y(alignment::Vertical::Center)
@@ -183,6 +186,9 @@ fn open_step<'a>(
     let mut open = Column::new().spacing(8).push(label::ask(line.ask.as_str(), palette.ink));
     if let Some(note) = &line.note {
         open = open.push(label::small(note.as_str(), palette.muted));
+    }
+    if let Some(why) = &line.told {
+        open = open.push(label::plain(format!("Not asked. {why}."), palette.ink));
     }
     open = open.push(asks_for(board, walk, line, palette));
     if !line.marks.is_empty() {
