@@ -132,7 +132,7 @@ impl Day {
     /// The clock after a play: in the last minute of a half some ends stop it until the snap.
     fn timed(&mut self, clock_ms: i64, stops: bool) {
         self.clock_ms = clock_ms;
-        self.running = !(stops && self.late());
+        self.running = clock_ms > 0 && !(stops && self.late());
     }
 
     /// The other team has the ball at the same place.
