@@ -223,11 +223,11 @@ impl Day {
         self.lost(self.league.length - self.league.touchback, clock_ms);
     }
 
-    /// The kickers got their free kick back here.
+    /// The kickers got their free kick back here: the ball has not changed hands.
     pub fn kick_kept(&mut self, at: i64, clock_ms: i64) {
         self.spot = at;
         self.first_down();
-        self.timed(clock_ms, true);
+        self.timed(clock_ms, false);
     }
 
     /// A try is untimed, and over when the ball changes hands. Who tried kicks off.

@@ -115,7 +115,8 @@ pub(super) fn read(at: &Situation, league: &'static League) -> Day {
         league,
         period: at.period,
         clock_ms: at.clock_ms,
-        running: at.clock_running,
+        // At 0:00 it runs no more; a ruling at 0:00 still says how it would start.
+        running: at.clock_running && at.clock_ms > 0,
         next: match at.next {
             situation::Next::Scrimmage { down, to_go } => Next::Down { down, to_go: parts(to_go) },
             situation::Next::Try => Next::Try,

@@ -117,7 +117,11 @@ impl Evening {
         let tree = *all.get(from.min(all.len().checked_sub(1)?))?;
         let known = &self.book.trees[tree];
         let names = calls(&known.id, ran.play, &ran.before, &ran.after);
-        let call = known.call(names[self.dice.below(names.len())]).expect("the book has the call");
+        let mut call = known.call(names[self.dice.below(names.len())]).expect("the book has the call");
+        if known.calls[call].no_call && !CREATES.contains(&known.id.as_str()) && self.dice.below(4) > 0 {
+            // Refused at a price: now and then.
+            call = known.call(names[0]).expect("the book has the call");
+        }
         let finding = (self.dice.below(8) > 0).then(|| self.dice.below(known.findings.len()));
         let steps = match finding {
             None => vec![(known.start, None)],
@@ -137,7 +141,10 @@ impl Evening {
             .any(|effect| matches!(effect, Effect::Foul { by: on, .. } if by(*on)));
         let flag = called.then(|| flag(&mut self.dice, &known.id, name, spot));
         let scored = ran.after.score[ran.before.ball] > ran.before.score[ran.before.ball];
-        let who = if self.dice.below(8) == 0 { self.dice.below(3) } else { self.rightful(tree) };
+        let who = if self.dice.below(12) == 0 { self.dice.below(3) } else { self.rightful(tree) };
+        if who != BOOTH && !self.day.may_challenge(who) && self.dice.below(4) > 0 {
+            return None;
+        }
         let ends = match self.dice.below(20) {
             // A challenge is withdrawn by the coach who made it.
             0 if who != BOOTH => Ends::Withdrawn,
@@ -165,7 +172,8 @@ impl Evening {
     fn rightful(&mut self, tree: usize) -> usize {
         let ran = self.ran.clone().expect("a play was run");
         let id = self.book.trees[tree].id.as_str();
-        let coach = self.dice.below(2);
+        let first = self.dice.below(2);
+        let coach = if self.day.may_challenge(first) { first } else { 1 - first };
         let booths = ran.before.late() || ran.before.period > 4 || id == "clock" || ran.booths();
         if booths || (SAFETY.contains(&id) && self.dice.below(2) == 0) { BOOTH } else { coach }
     }
@@ -297,6 +305,10 @@ impl Evening {
                 None => letter('u'),
                 Some(option) => plain(Cap::Digit(option as u8 + 1)),
             });
+            if self.dice.below(25) == 0 {
+                self.hands.press(plain(Cap::Backspace));
+                self.counts.one("taken back");
+            }
         }
     }
 
