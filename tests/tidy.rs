@@ -86,6 +86,9 @@ const CRATES: [&str; 13] = [
 /// The most lines of a file.
 const END: usize = 600;
 
+/// The most lines of the second reckoning of a game, its examples left out: it stays so plain that it can be read at once.
+const RECKONING: usize = 400;
+
 /// Files that may be longer, with the reason.
 const LONGER: [(&str, &str); 0] = [];
 
@@ -153,6 +156,8 @@ fn the_house_is_tidy() {
     }
     found.extend(undeclared(&files));
     found.extend(files_made(&files));
+    let manifest = fs::read_to_string(root.join("tests/reckoning/Cargo.toml")).expect("it has a manifest");
+    found.extend(reckoned_apart(&manifest, &files));
     for name in CRATES {
         let manifest = format!("src/{name}/Cargo.toml");
         let text = fs::read_to_string(root.join(&manifest)).expect("each crate has a manifest");
@@ -257,6 +262,27 @@ fn test_modules(file: &Text) -> Vec<String> {
     names.map(|name| format!("{folder}/{name}")).collect()
 }
 
+/// What the second reckoning of a game (`tests/reckoning`) uses, and whether it is still short: it is worth something as
+/// long as it shares nothing with what it is held against.
+fn reckoned_apart(manifest: &str, files: &[Text]) -> Vec<String> {
+    let tables = manifest
+        .split("\n[")
+        .filter(|table| table.split(']').next().is_some_and(|name| name.contains("dependencies")));
+    let used = tables
+        .flat_map(|table| table.lines().skip(1))
+        .filter(|line| !line.trim().is_empty() && !line.starts_with('#'));
+    let mut found: Vec<String> =
+        used.map(|line| format!("tests/reckoning/Cargo.toml: `{line}`: it may use nothing")).collect();
+    let own = |file: &&Text| {
+        file.path.starts_with("tests/reckoning/") && file.path != "tests/reckoning/examples.rs"
+    };
+    let lines: usize = files.iter().filter(own).map(|file| file.text.lines().count()).sum();
+    if lines > RECKONING {
+        found.push(format!("tests/reckoning: {lines} lines; {RECKONING} is the end"));
+    }
+    found
+}
+
 fn length(file: &Text) -> Vec<String> {
     let lines = file.text.lines().count();
     let listed = LONGER.iter().any(|(path, _)| *path == file.path);
@@ -356,7 +382,7 @@ fn undeclared(files: &[Text]) -> Vec<String> {
         }
         let parents: Vec<String> = match folder {
             "src" => vec!["src/main.rs".to_owned()],
-            "tests/support" => vec!["tests/support/lib.rs".to_owned()],
+            "tests/support" | "tests/reckoning" => vec![format!("{folder}/lib.rs")],
             root if is_tests(root) => vec![format!("{root}/main.rs")],
             root if CRATES.iter().any(|name| root == format!("src/{name}")) => {
                 vec![format!("{folder}/lib.rs")]
@@ -452,6 +478,21 @@ fn what_is_not_tidy_is_found_with_its_place() {
     assert_eq!(
         on(length, "src/rules/book.rs", &long),
         "src/rules/book.rs:601: 601 lines; 600 is the end: divide it"
+    );
+}
+
+#[test]
+fn a_reckoning_that_uses_something_or_grows_is_found() {
+    let file = |lines: usize| [Text::new("tests/reckoning/lib.rs", &"\n".repeat(lines))];
+    let plain = "[package]\nname = \"a\"\n\n# Nothing.\n[dependencies]\n\n[lints]\nworkspace = true\n";
+    assert_eq!(reckoned_apart(plain, &file(RECKONING)), Vec::<String>::new());
+    let uses = plain.replace("[dependencies]\n", "[dev-dependencies]\nrules.workspace = true\n");
+    assert_eq!(
+        reckoned_apart(&uses, &file(RECKONING + 1)),
+        [
+            "tests/reckoning/Cargo.toml: `rules.workspace = true`: it may use nothing",
+            "tests/reckoning: 401 lines; 400 is the end"
+        ]
     );
 }
 

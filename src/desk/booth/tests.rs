@@ -7,6 +7,7 @@ mod discretion;
 mod drawn;
 mod drawn_sizes;
 mod evening;
+mod evenings;
 mod every_key;
 mod game_day;
 mod looks;

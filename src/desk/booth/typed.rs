@@ -111,7 +111,8 @@ fn clock_after_c(part: &str) -> Option<&str> {
     part.strip_prefix(['c', 'C']).filter(|rest| rest.starts_with(|c: char| c.is_ascii_digit()))
 }
 
-/// A spot in the offense frame of the snap: `k12`, `Kites 12`, `25` at midfield, `x38.5` as a figure of that frame.
+/// A spot in the offense frame of the snap: `k12`, `Kites 12`, `25` at midfield, `k-3` in their end zone, `x38.5` as a
+/// figure of that frame.
 ///
 /// # Errors
 /// [`Unread::Spot`] for anything else.
@@ -119,7 +120,7 @@ pub(crate) fn spot(text: &str, ground: Ground<'_>) -> Result<Yards, Unread> {
     let (home, away) = letters(ground.names);
     let wrong = || Unread::Spot { text: text.to_owned(), home: home.clone(), away: away.clone() };
     let typed = text.trim().to_lowercase();
-    let at = typed.find(|c: char| c.is_ascii_digit() || c == '.').ok_or_else(wrong)?;
+    let at = typed.find(|c: char| c.is_ascii_digit() || matches!(c, '.' | '-')).ok_or_else(wrong)?;
     let (who, figure) = typed.split_at(at);
     let yards: Yards = figure.parse().map_err(|_| wrong())?;
     let length = ground.field.length;
@@ -355,6 +356,10 @@ mod tests {
             ("25", Some(Yards::whole(25))),
             ("x38.5", Some(Yards::fraction(77, 2))),
             ("x85/3", Some(Yards::fraction(85, 3))),
+            ("x-3", Some(Yards::whole(-3))),
+            ("k-3", Some(Yards::whole(-3))),
+            ("o-2.5", Some(Yards::fraction(105, 2))),
+            ("-3", None),
             ("k30", None),
             ("12", None),
             ("drays 5", None),

@@ -1,0 +1,78 @@
+//! What a foul costs: half the distance where that is less, the down again or a new one (sections 3.11 and 4).
+
+use super::{Day, Next};
+
+/// Where a penalty is walked off from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum From {
+    /// Where the ball was snapped.
+    Previous,
+    /// From this place, in the frame of the snap.
+    At(i64),
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Penalty {
+    pub yards: i64,
+    pub by_offense: bool,
+    pub from: From,
+    pub first_down: bool,
+    pub loss_of_down: bool,
+}
+
+/// The place after the penalty, toward the fouler's goal line and never more than half the way to it.
+pub fn walked(day: &Day, from: i64, by_offense: bool, length: i64) -> i64 {
+    let to_goal = if by_offense { from } else { day.league.length - from };
+    assert!(to_goal % 2 == 0, "half of {to_goal} is no whole number");
+    let length = length.min(to_goal / 2);
+    if by_offense { from - length } else { from + length }
+}
+
+impl Day {
+    /// A live foul, accepted: `self` is the game at the snap, the play is gone and its time is not.
+    pub fn penalized(&mut self, penalty: Penalty, clock_ms: i64) {
+        let from = match penalty.from {
+            From::Previous => self.spot,
+            From::At(spot) => spot,
+        };
+        let spot = walked(self, from, penalty.by_offense, penalty.yards * super::YARD);
+        let Next::Down { down, .. } = self.next else { return };
+        let line = self.line();
+        self.spot = spot;
+        if (penalty.first_down && !penalty.by_offense) || spot >= line {
+            self.first_down();
+        } else if !penalty.loss_of_down {
+            self.next = Next::Down { down, to_go: line - spot };
+        } else if down == self.league.downs {
+            self.turn();
+            self.first_down();
+        } else {
+            self.next = Next::Down { down: down + 1, to_go: line - spot };
+        }
+        self.timed(clock_ms, true);
+    }
+
+    /// Interference by the defense: to the spot of the foul, at most 15 yards; in the end zone, to the 2 (4.9).
+    pub fn interfered(&mut self, foul: i64, clock_ms: i64) {
+        let most = self.spot + 15 * super::YARD;
+        self.spot =
+            if foul >= self.league.length { self.league.length - 2 * super::YARD } else { foul.min(most) };
+        self.first_down();
+        self.timed(clock_ms, true);
+    }
+
+    /// A foul before the snap: the same down from farther back, and the clock is put back.
+    pub fn false_started(&mut self, yards: i64, clock_ms: i64) {
+        let line = self.line();
+        self.spot = walked(self, self.spot, true, yards * super::YARD);
+        if let Next::Down { down, .. } = self.next {
+            self.next = Next::Down { down, to_go: line - self.spot };
+        }
+        (self.clock_ms, self.running) = (clock_ms, true);
+    }
+
+    /// Live fouls of both sides, or a down that does not count: the same down again.
+    pub fn replayed(&mut self, clock_ms: i64) {
+        self.timed(clock_ms, true);
+    }
+}
