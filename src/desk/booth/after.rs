@@ -171,7 +171,7 @@ fn plays(day: &Day) -> impl Iterator<Item = (usize, Option<usize>)> {
     let mut so_far = Day::default();
     day.standing().map(move |(number, stamped)| {
         let play = match &stamped.event {
-            Event::Moved { by: By::Play(_), .. } => so_far.plays.len().checked_sub(1),
+            Event::Moved { by: By::Play(_) | By::Fouls(_), .. } => so_far.plays.len().checked_sub(1),
             Event::ReviewBegan { play, .. } | Event::Looked { play } => Some(*play),
             Event::ReviewEnded { .. } => so_far.reviews.last().map(|reviewed| reviewed.play),
             Event::Moved { by: By::Set | By::Correction { .. } | By::Timeout(_) | By::Period, .. }
@@ -181,7 +181,12 @@ fn plays(day: &Day) -> impl Iterator<Item = (usize, Option<usize>)> {
             | Event::OutOfService { .. }
             | Event::BackInService { .. }
             | Event::Closed
-            | Event::Reopened { .. } => None,
+            | Event::EndedEarly { .. }
+            | Event::Reopened { .. }
+            | Event::CardCorrected { .. }
+            | Event::HandedOver { .. }
+            | Event::CameraLost { .. }
+            | Event::CameraBack { .. } => None,
         };
         so_far.apply(stamped.clone());
         (number, play)
