@@ -81,7 +81,7 @@ pub fn judge(new: &Book, old: Option<&Book>, facts: &Facts) -> Judged {
         Err(because) => return untold(vec![because]),
     };
     if !now.lost.is_empty() && !now.settled.outcome {
-        return untold(now.lost);
+        return untold([contrary(new, now.tree, facts), now.lost].concat());
     }
     if label_of(now.settled.now.outcome) == was {
         let contrary = contrary(new, now.tree, facts);

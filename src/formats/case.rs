@@ -331,7 +331,9 @@ impl QuestionJson {
         let end = play.ruled_end();
         let told = Told { at_snap, end: end.as_ref(), call: &self.call };
         for (index, step) in found.tree.steps.iter().enumerate() {
-            let (Some(given), Some(known)) = (answers.get(index), known_step(book, step, told)) else { continue };
+            let (Some(given), Some(known)) = (answers.get(index), known_step(book, step, told)) else {
+                continue;
+            };
             if given.and(known.answers).is_empty() {
                 let why = format!("`{}` is not asked: {}", step.name, reason(known, told));
                 return Err(Error::new(why).within("answers"));

@@ -19,7 +19,10 @@ pub fn flips(stance: &Stance<'_>, answers: &Answers) -> Vec<Vec<usize>> {
             .filter(|chosen| {
                 let mut scopes = kept;
                 for step in chosen {
-                    scopes.put(*step, Scope { set: answers.known(*step).unwrap_or(tree.steps[*step].every()), free: true });
+                    scopes.put(
+                        *step,
+                        Scope { set: answers.known(*step).unwrap_or(tree.steps[*step].every()), free: true },
+                    );
                 }
                 could_differ(stance, &scopes, now)
             })

@@ -7,7 +7,12 @@ use rules::book::tree::Step;
 use rules::game::known::{Told, known, reason};
 
 /// What is known of a step of one question, and why, in words; `None` where it must be asked.
-pub fn told<'b>(book: &Book, review: &Review, question: usize, step: &'b Step) -> Option<(&'b Known, String)> {
+pub fn told<'b>(
+    book: &Book,
+    review: &Review,
+    question: usize,
+    step: &'b Step,
+) -> Option<(&'b Known, String)> {
     let asked = review.questions.get(question)?;
     let at_snap = review.situation()?;
     let end = review.play().ruled_end();

@@ -104,7 +104,9 @@ impl Week<'_> {
             for _ in 0..MOST_DRAWS {
                 let mut own = draw.split();
                 let play = match plant {
-                    Some(plant) => plants::play((self.plan, &self.plan.plants[plant]), self.book, state, &mut own),
+                    Some(plant) => {
+                        plants::play((self.plan, &self.plan.plants[plant]), self.book, state, &mut own)
+                    }
                     None => Some(self.draw_play(state, &mut own)),
                 };
                 let first = plant.filter(|plant| self.plan.plants[*plant].role != Role::Again);

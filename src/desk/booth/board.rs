@@ -143,7 +143,9 @@ fn board(book: &Book, review: &Review, number: usize, question: &Question<'_>) -
         cite: tree.cite.clone(),
         call: tree.calls[question.call].name.clone(),
         whistle: question.whistle.clone(),
-        steps: (0..tree.steps.len()).map(|step| line(book, review, number, question, step, reached)).collect(),
+        steps: (0..tree.steps.len())
+            .map(|step| line(book, review, number, question, step, reached))
+            .collect(),
         findings: findings(tree, settled.possible),
         in_order: in_order(&stance, &question.answers),
         soonest: soonest(&stance, &question.answers),

@@ -40,8 +40,9 @@ struct Place {
 
 /// The ways in which a play ends at this spot, and one that was never run.
 fn endings(spot: Yards) -> Vec<(&'static str, Option<PlayEnd>)> {
-    let end =
-        |dead_by, points, turnover| Some(PlayEnd { spot, clock_ms: Some(594_000), dead_by, points, turnover });
+    let end = |dead_by, points, turnover| {
+        Some(PlayEnd { spot, clock_ms: Some(594_000), dead_by, points, turnover })
+    };
     let touchdown = |by| Some((Points::Touchdown, by));
     vec![
         ("not given", None),
@@ -82,7 +83,12 @@ fn places(book: &Book) -> Vec<Place> {
         ),
         place("a free kick", begun, whole(22), only(whole(24), &["not given", "down", "turnover"])),
         place("a free kick, end zone", begun, length + whole(2), only(length - whole(5), &["turnover"])),
-        place("a try", a_try, length - whole(1), only(length - whole(2), &["not given", "down", "touchdown"])),
+        place(
+            "a try",
+            a_try,
+            length - whole(1),
+            only(length - whole(2), &["not given", "down", "touchdown"]),
+        ),
     ]
 }
 

@@ -19,20 +19,21 @@ struct List<'t> {
 }
 
 /// Reports what a restart needs and nobody can give.
-pub(in crate::book) fn obtain(
-    tree: &Tree,
-    penalties: &BTreeMap<String, Penalty>,
-    defects: &mut Vec<Defect>,
-) {
+pub(in crate::book) fn obtain(tree: &Tree, penalties: &BTreeMap<String, Penalty>, defects: &mut Vec<Defect>) {
+    // What the question can come to on any call: a finding that agrees leaves the result of its call.
+    let of_findings = (0..tree.calls.len()).flat_map(|call| lists(tree, call)).map(|list| list.effects);
+    let all: Vec<&[Effect]> =
+        of_findings.chain(tree.calls.iter().map(|call| call.result.as_slice())).collect();
     for (index, call) in tree.calls.iter().enumerate() {
         let lists = lists(tree, index);
         if call.no_call {
             for list in &lists {
-                defects.extend(list.effects.iter().filter_map(|effect| uncalled(list, call, effect, penalties)));
+                defects
+                    .extend(list.effects.iter().filter_map(|effect| uncalled(list, call, effect, penalties)));
             }
         }
         for list in &lists {
-            defects.extend(end_zone(list, call, &lists));
+            defects.extend(end_zone(list, call, &all));
         }
     }
 }
@@ -95,14 +96,13 @@ fn uncalled(
 }
 
 /// A mark that can lie behind a goal line, where no finding says what it is then.
-fn end_zone(list: &List<'_>, call: &Call, all: &[List<'_>]) -> Option<Defect> {
+fn end_zone(list: &List<'_>, call: &Call, all: &[&[Effect]]) -> Option<Defect> {
     let effects = list.effects;
-    let any = |wanted: fn(&Effect) -> bool| all.iter().any(|list| list.effects.iter().any(wanted));
+    let any = |wanted: fn(&Effect) -> bool| all.iter().any(|effects| effects.iter().any(wanted));
     let touchback = any(|effect| *effect == Effect::Touchback);
     let safety = any(|effect| matches!(effect, Effect::Score { points: Points::Safety, .. }));
-    let scores = any(|effect| {
-        matches!(effect, Effect::DeadAt(_) | Effect::Score { points: Points::Touchdown, .. })
-    });
+    let scores =
+        any(|effect| matches!(effect, Effect::DeadAt(_) | Effect::Score { points: Points::Touchdown, .. }));
     let gained = effects.contains(&Effect::TurnOver) && !touchback;
     let ran = effects.contains(&Effect::RunBack) && !(touchback && safety);
     let named = |what: &str, moment: &str| {
