@@ -94,19 +94,18 @@ impl Hands<'_> {
                 self.pictures.leave_tie();
                 Err(message)
             }
-            walk::Message::Act(walk::Act::Camera(number)) if self.is_out(usize::from(*number)) => {
-                Ok(self.refuse_camera(walk, usize::from(*number)))
-            }
             walk::Message::Act(walk::Act::Look | walk::Act::LookOtherwise(_))
                 if self.is_out(self.pictures.in_hand()) =>
             {
                 Ok(self.refuse_camera(walk, self.pictures.in_hand()))
             }
             walk::Message::Act(walk::Act::Camera(number)) => {
-                if usize::from(*number) < self.game.cameras.len() {
-                    self.pictures.take_in_hand(usize::from(*number));
+                let number = usize::from(*number);
+                if number < self.game.cameras.len() {
+                    self.pictures.take_in_hand(number);
                 }
-                Err(message)
+                // It is in hand all the same: what is pressed next is no look by the camera before.
+                if self.is_out(number) { Ok(self.refuse_camera(walk, number)) } else { Err(message) }
             }
             walk::Message::Act(_)
             | walk::Message::Open(_)
