@@ -15,7 +15,7 @@ use review::settle::{Answers, settle};
 use review::stance::{Called, Stance};
 use rules::book::Book;
 use rules::book::effect::Part;
-use rules::book::tree::{Set, Target, Tree};
+use rules::book::tree::{Set, Step, Target, Tree};
 use rules::game::play::Flag;
 use std::collections::BTreeMap;
 
@@ -171,17 +171,33 @@ fn worked_out(row: &Row, interner: &Interner, book: &Book) -> Option<Worked> {
         None if depends => vec![None, Some(Part::Offense), Some(Part::Defense)],
         known => vec![known],
     };
+    let told = told(tree, &answers);
     let mut computed: Vec<String> = on
         .into_iter()
-        .map(|flag_on| {
+        .flat_map(|flag_on| {
             let called = Called { call: known.call, whistled: row.whistle.is_some(), flag_on };
             let stance = Stance::new(tree, called, book.replay.unproven);
-            label(book, settle(&stance, &answers).now.outcome).to_owned()
+            let outcome = |answers| label(book, settle(&stance, answers).now.outcome).to_owned();
+            told.iter().map(outcome).collect::<Vec<_>>()
         })
         .collect();
     computed.sort();
     computed.dedup();
     Some(Worked { path, computed, flag_on })
+}
+
+/// The answers, with whatever the situation may have told of a step that was not asked: rows do not keep it.
+fn told(tree: &Tree, answers: &Answers) -> Vec<Answers> {
+    let mut all = vec![answers.clone()];
+    let untold = |(index, step): &(usize, &Step)| !step.known.is_empty() && answers.get(*index).is_none();
+    if let Some((index, step)) = tree.steps.iter().enumerate().find(untold) {
+        all.extend(step.known.iter().map(|known| {
+            let mut told = answers.clone();
+            told.set(index, known.answers);
+            told
+        }));
+    }
+    all
 }
 
 /// The answered steps that can be reached from the start, in the order of the walk.

@@ -27,7 +27,7 @@ fn a_record_that_contradicts_its_own_situation_is_noticed_when_it_is_judged_agai
     let book = load::load("saltmarsh", &sources).expect("it is sound");
     let judged = |answers: Value| judge(&book, None, &record(&answers));
     match judged(json!({"shortened": "no", "toes on the full line": "no"})) {
-        Judged::CannotTell(untold) => assert_eq!(untold.because.first().map(String::as_str), Some(SAYS)),
+        Judged::Flips(flip) => assert_eq!(flip.because.first().map(String::as_str), Some(SAYS)),
         other => panic!("the line that was asked about is not the line of the play: {other:?}"),
     }
     let both = json!({"toes on the full line": "no", "toes on the short line": "no"});

@@ -7,7 +7,7 @@ use super::clock::{self, Stops};
 use super::dead::{self, Came, Dead, Read};
 use super::enforce::review;
 use super::enforce::{Done, Enforced};
-use super::known::had_ball;
+use super::known::{as_ruled, had_ball};
 use super::ledger::{Cause, Ledger, Step, record};
 use super::open::Open;
 use super::outcome::{Down, Ending, Special};
@@ -165,11 +165,7 @@ impl<'b, 'p> Draft<'b, 'p> {
 
     /// The team that had the ball at the end of the play as it was ruled; on a free kick without an end, the receivers.
     fn as_ruled(&self) -> Part {
-        match self.play.ruled_end() {
-            Some(end) => had_ball(&end),
-            None if self.at_snap.next == Next::FreeKick => Part::Defense,
-            None => Part::Offense,
-        }
+        as_ruled(&self.at_snap, self.play.ruled_end().as_ref())
     }
 
     fn whose(&self, team: Whose) -> Part {

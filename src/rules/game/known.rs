@@ -32,7 +32,7 @@ fn holds(book: &Book, fact: &Fact, told: Told<'_>) -> bool {
         Fact::FreeKick => at_snap.next == Next::FreeKick,
         Fact::Period(period) => at_snap.period == *period,
         Fact::LastSeconds(seconds) => book.game.in_last(*seconds, at_snap.period, at_snap.clock_ms),
-        Fact::HadBall(part) => told.end.is_some_and(|end| had_ball(end) == *part),
+        Fact::HadBall(part) => as_ruled(at_snap, told.end) == *part,
         Fact::Call(name) => told.call == name,
     }
 }
@@ -40,6 +40,16 @@ fn holds(book: &Book, fact: &Fact, told: Told<'_>) -> bool {
 /// Who had the ball at the end of the play. An incomplete pass leaves it with the team that threw it.
 pub fn had_ball(end: &PlayEnd) -> Part {
     if end.turnover && end.dead_by != DeadBy::Incomplete { Part::Defense } else { Part::Offense }
+}
+
+/// The team that had the ball at the end of the play as it was ruled; where no end is known, the team that snapped,
+/// and on a free kick the receivers.
+pub fn as_ruled(at_snap: &Situation, end: Option<&PlayEnd>) -> Part {
+    match end {
+        Some(end) => had_ball(end),
+        None if at_snap.next == Next::FreeKick => Part::Defense,
+        None => Part::Offense,
+    }
 }
 
 /// Why it is known, for people: "4th and 1: the line is shortened".
