@@ -114,15 +114,17 @@ fn of_one_log() -> Vec<String> {
     ["reasons", "erased", "cut", "old"].map(certified).into()
 }
 
-/// Of random reviews the first that has several questions, and the first in which one was refused.
+/// Of random reviews the first that has several questions, the first in which one was refused, and the first with an
+/// unclear answer.
 fn random() -> Vec<String> {
-    let lines = certificates(6);
+    let lines = certificates(12);
     let of =
         |line: &&str| serde_json::from_str::<Value>(line).expect("JSON")["certificate"]["records"].clone();
     let records = |line: &&str| of(line).as_array().map_or(0, Vec::len);
     let several = lines.lines().find(|line| records(line) > 1);
     let refused = lines.lines().find(|line| records(line) > 0 && line.contains("review.refused"));
-    [several, refused].map(|line| line.expect("one of the first random reviews").to_owned()).into()
+    let unclear = lines.lines().find(|line| line.contains(r#""unclear""#));
+    [several, refused, unclear].map(|line| line.expect("one of the first random reviews").to_owned()).into()
 }
 
 /// Everything that the certificates should hold between them, so that every field is forged.

@@ -280,16 +280,16 @@ impl Penalties {
                 let same = self.draft.name == penalty.name;
                 self.draft = if same { self.draft.clone() } else { Draft::of(penalty) };
                 self.decided.clear();
-                if penalty.by.is_none() { self.to(Stage::Side) } else { self.to_moment(known) }
+                if penalty.by.is_none() { self.to(Stage::Side) } else { self.ask_moment(known) }
             }
             Stage::Side if row < 2 => {
                 self.draft.by = if row == 0 { Part::Offense } else { Part::Defense };
-                self.to_moment(known)
+                self.ask_moment(known)
             }
             Stage::When => match self.moments(book).get(row) {
                 Some(when) => {
                     self.draft.when = *when;
-                    self.to_spot(known)
+                    self.ask_spot(known)
                 }
                 None => Action::None,
             },
@@ -307,7 +307,7 @@ impl Penalties {
             }
             Stage::Review => match self.standing.get(row / 2) {
                 Some(choices) => {
-                    let choice = if row % 2 == 0 { Choice::Accept } else { Choice::Decline };
+                    let choice = if row.is_multiple_of(2) { Choice::Accept } else { Choice::Decline };
                     self.at = row;
                     Action::Choose(decide::Command::Choose { penalty: choices.penalty.clone(), choice })
                 }
@@ -320,7 +320,7 @@ impl Penalties {
     }
 
     /// Asks when it was, if the penalty leaves that open.
-    fn to_moment(&mut self, known: Known<'_>) -> Action {
+    fn ask_moment(&mut self, known: Known<'_>) -> Action {
         match self.moments(known.book).as_slice() {
             [] => self.tell(format!(
                 "{} cannot be in one play with the fouls that are named: {}",
@@ -329,14 +329,14 @@ impl Penalties {
             )),
             [one] => {
                 self.draft.when = *one;
-                self.to_spot(known)
+                self.ask_spot(known)
             }
             _ => self.to(Stage::When),
         }
     }
 
     /// Asks where it was, if that matters.
-    fn to_spot(&mut self, known: Known<'_>) -> Action {
+    fn ask_spot(&mut self, known: Known<'_>) -> Action {
         let needed = self
             .draft
             .penalty(known.book)

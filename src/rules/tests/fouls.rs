@@ -313,7 +313,7 @@ fn every_penalty_on_every_play_is_refused_with_words_or_leads_somewhere_possible
     for id in ["saltmarsh", "college"] {
         let book = book(id);
         let length = book.field.length;
-        let spots = [yd(12), yd(33), length + yd(2)];
+        let spots = [yd(12), length + yd(2)];
         let at_try =
             Situation { next: Next::Try, spot: length - book.game.try_spot, ..snap(&book, 1, 10, 1) };
         let kick = Situation { next: Next::FreeKick, spot: book.game.free_kick, ..snap(&book, 1, 10, 1) };
@@ -372,6 +372,6 @@ fn every_penalty_on_every_play_is_refused_with_words_or_leads_somewhere_possible
                 }
             }
         }
-        assert!(ended > 2_000, "{id}: {ended}");
+        assert!(ended > 1_500, "{id}: {ended}");
     }
 }
