@@ -197,7 +197,8 @@ impl Desk {
     /// Opens the screen that fits the state of game and review.
     pub(in crate::booth) fn settle(&mut self) {
         let now = stamp(self.ms);
-        if self.games().is_some() {
+        // Out of its line, then out of the list.
+        while self.games().is_some() {
             self.press(plain(Cap::Escape));
         }
         if self.card().is_none() {
