@@ -11,6 +11,7 @@ pub mod enforce;
 pub mod ledger;
 pub mod open;
 pub mod outcome;
+pub mod overtime;
 pub mod play;
 pub mod run_off;
 pub mod situation;

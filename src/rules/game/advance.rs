@@ -11,6 +11,7 @@ use super::clock::Period;
 use super::course::{Act, Course, Ended, Stage};
 use super::enforce::reading::Ran;
 use super::enforce::{Around, Picks, enforce};
+use super::overtime;
 use super::situation::{ByTeam, Challenges, ClockStart, End, Next, Situation, Team};
 use crate::book::Book;
 use crate::book::effect::Part;
@@ -278,11 +279,11 @@ pub fn next_period(book: &Book, situation: &Situation, start: Option<Start>) -> 
     if !overtime && situation.clock_ms > 0 {
         return Err(Error::TimeLeft(situation.clock_ms));
     }
-    if situation.next == Next::Try {
-        return Err(Error::TryLeft);
-    }
-    if situation.period >= game.periods && situation.score.home != situation.score.away {
-        return Err(Error::GameOver);
+    let decided = situation.period >= game.periods && situation.score.home != situation.score.away;
+    match situation.next {
+        Next::Try if !decided || overtime::try_matters(book, situation) => return Err(Error::TryLeft),
+        _ if decided => return Err(Error::GameOver),
+        Next::Try | Next::Scrimmage { .. } | Next::FreeKick => {}
     }
     let period = situation.period.saturating_add(1);
     let clock_ms = i64::from(game.period_s) * 1000;
