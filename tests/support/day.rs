@@ -8,7 +8,7 @@ use log::streams::days::{DaySession, Done};
 use log::streams::session::Attempt;
 use proptest::prelude::*;
 use review::announcement::Names;
-use review::day::{By, Camera, Command, Duty, Ending, Event, GameCard, Opened};
+use review::day::{By, Camera, Command, Duty, Early, Ending, Event, GameCard, Opened};
 use review::fold::{Stamped, fold};
 use rules::book::effect::Part;
 use rules::game::advance::{Advance, Did, Start, Tried, opening};
@@ -115,7 +115,34 @@ pub fn every_kind() -> Vec<Event> {
     all.extend(ends.into_iter().enumerate().map(ended));
     let by_play = |did| Event::Moved { to, by: By::Play(Advance { did, clock_ms: 281_300 }) };
     all.extend(every_did().into_iter().map(by_play));
+    all.extend(at_the_desk());
     all
+}
+
+/// How a game ends early, and what changes at the desk.
+fn at_the_desk() -> Vec<Event> {
+    let corrected = |reason: Option<&str>| Event::CardCorrected {
+        from: Box::new(card("W03-HK-MO")),
+        to: Box::new(GameCard { venue: "Kiln Yard Hall".to_owned(), ..card("W03-HK-MO") }),
+        reason: reason.map(str::to_owned),
+    };
+    let ended = |how| Event::EndedEarly {
+        how,
+        score: ByTeam { home: 20, away: 14 },
+        reason: "the lights failed".to_owned(),
+        words: "The game ends here.".to_owned(),
+    };
+    vec![
+        ended(Early::Forfeit(Team::Away)),
+        ended(Early::Suspended),
+        ended(Early::Called),
+        corrected(Some("misread")),
+        corrected(None),
+        Event::HandedOver { from: Some("booth-07".to_owned()), to: "booth-11".to_owned() },
+        Event::HandedOver { from: None, to: "booth-11".to_owned() },
+        Event::CameraLost { camera: "far corner".to_owned(), reason: "no signal".to_owned() },
+        Event::CameraBack { camera: "far corner".to_owned() },
+    ]
 }
 
 fn every_did() -> Vec<Did> {
@@ -176,6 +203,15 @@ pub fn commands(challenge: &Challenge) -> impl Strategy<Value = Command> + use<>
         1 => Just(Command::OutOfService { reason: "no power".to_owned() }),
         1 => Just(Command::BackInService),
         1 => Just(Command::Close),
+        1 => prop::sample::select(vec![Early::Forfeit(Team::Home), Early::Suspended, Early::Called])
+            .prop_map(|how| Command::EndEarly { how, reason: "the lights failed".to_owned() }),
+        1 => Just(Command::HandOver { who: "booth-11".to_owned() }),
+        1 => Just(Command::CameraLost { camera: "far corner".to_owned(), reason: "no signal".to_owned() }),
+        1 => Just(Command::CameraBack { camera: "far corner".to_owned() }),
+        1 => Just(Command::CorrectCard {
+            card: GameCard { venue: "Kiln Yard Hall".to_owned(), ..card("W03-HK-MO") },
+            reason: None,
+        }),
         1 => Just(Command::Reopen { reason: "a mistake".to_owned() }),
         1 => Just(Command::Open(card("another"))),
     ]

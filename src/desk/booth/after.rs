@@ -10,7 +10,7 @@ use crate::keys::{Acts, Binding, Cap, letter, plain};
 use crate::written::Written;
 use review::announcement::Names;
 use review::day::fold::Day;
-use review::day::{By, Ending, Event};
+use review::day::{By, Ending, Event, text};
 use rules::game::situation::Situation;
 
 #[derive(Debug, Clone, PartialEq)]
@@ -169,6 +169,11 @@ fn described(event: &Event, names: &Names) -> (String, Option<Situation>, Option
         Event::OutOfService { reason, .. } => (format!("replay out of service: {reason}"), None, None),
         Event::BackInService { .. } => ("replay back in service".to_owned(), None, None),
         Event::Closed => ("the game was closed".to_owned(), None, None),
+        Event::EndedEarly { .. }
+        | Event::CardCorrected { .. }
+        | Event::HandedOver { .. }
+        | Event::CameraLost { .. }
+        | Event::CameraBack { .. } => (text::event(event), None, None),
         Event::Reopened { reason } => (format!("the game was reopened: {reason}"), None, None),
     }
 }

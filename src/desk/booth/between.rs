@@ -48,8 +48,6 @@ pub(crate) enum Typing {
     Timeout(Team),
     /// The end of the period, to be confirmed.
     Period,
-    /// The end of the game, to be confirmed.
-    Game,
 }
 
 /// What a play did, before where and when are known.
@@ -107,6 +105,8 @@ pub(crate) enum Action {
     After,
     /// The card of the game.
     Before,
+    Station,
+    EndGame,
 }
 
 /// What typed lines are read against.
@@ -172,7 +172,7 @@ impl Between {
             Typing::Play { text, .. } | Typing::Correct { text, .. } | Typing::OutOfService { text } => {
                 Some(text)
             }
-            Typing::Start | Typing::Timeout(_) | Typing::Period | Typing::Game => None,
+            Typing::Start | Typing::Timeout(_) | Typing::Period => None,
         }
     }
 
@@ -202,7 +202,7 @@ impl Between {
                     }
                     Some(Typing::Correct { text, wrong }) => (*text, *wrong) = (typed, None),
                     Some(Typing::OutOfService { text }) => *text = typed,
-                    Some(Typing::Start | Typing::Timeout(_) | Typing::Period | Typing::Game) | None => {}
+                    Some(Typing::Start | Typing::Timeout(_) | Typing::Period) | None => {}
                 }
                 Action::None
             }
@@ -212,14 +212,13 @@ impl Between {
     fn act(&mut self, act: Act, known: Known<'_>) -> Action {
         self.told = None;
         // What waits for confirmation is dropped by every other key.
-        let weighed = self.typing.take_if(|typing| {
-            matches!(typing, Typing::Start | Typing::Timeout(_) | Typing::Period | Typing::Game)
-        });
+        let weighed = self
+            .typing
+            .take_if(|typing| matches!(typing, Typing::Start | Typing::Timeout(_) | Typing::Period));
         match act {
             Act::Confirm => match weighed {
                 Some(Typing::Timeout(team)) => Action::Do(Command::Timeout(team)),
                 Some(Typing::Period) => Action::Do(Command::NextPeriod(None)),
-                Some(Typing::Game) => Action::Do(Command::Close),
                 Some(_) | None => Action::None,
             },
             Act::Play(what) => {
@@ -241,7 +240,7 @@ impl Between {
             }
             Act::NextPeriod if needs_start(known.book, known.ground.situation) => self.weigh(Typing::Start),
             Act::NextPeriod => self.weigh(Typing::Period),
-            Act::EndGame => self.weigh(Typing::Game),
+            Act::EndGame => Action::EndGame,
             Act::Start(team, attacks) => match weighed {
                 Some(Typing::Start) => Action::Do(Command::NextPeriod(Some(Start { team, attacks }))),
                 Some(_) | None => Action::None,
@@ -254,6 +253,7 @@ impl Between {
             Act::Referee => Action::Referee,
             Act::After => Action::After,
             Act::Before => Action::Before,
+            Act::Station => Action::Station,
             Act::Leave => {
                 self.typing = None;
                 Action::None
@@ -291,7 +291,7 @@ impl Between {
                 }
             },
             Some(Typing::OutOfService { text }) => Action::Do(Command::OutOfService { reason: text.clone() }),
-            Some(Typing::Start | Typing::Timeout(_) | Typing::Period | Typing::Game) | None => Action::None,
+            Some(Typing::Start | Typing::Timeout(_) | Typing::Period) | None => Action::None,
         }
     }
 }

@@ -3,15 +3,19 @@
 use super::after::{self, After};
 use super::before::{self, Before};
 use super::between::{self, Between};
+use super::card::{self, Card};
 use super::challenge::Challenge;
+use super::end::{self, Ending};
 use super::hands::{Hands, Next};
 use super::left;
 use super::post::blank;
 use super::ruling::{self, Ruling};
 use super::screen::{self, Screen};
+use super::station::{self, Station};
 use super::walk::{self, Walk};
 use iced::Task;
-use iced::widget::operation::focus;
+use iced::widget::operation::{focus, focus_next};
+use review::day::Command;
 
 impl Hands<'_> {
     pub(super) fn before(&mut self, before: &mut Before, message: before::Message) -> Next {
@@ -49,6 +53,8 @@ impl Hands<'_> {
                 let challenge = Challenge::new(self.game.plays());
                 Next::Open(Screen::Challenge(Box::new(challenge)), Task::none())
             }
+            between::Action::Station => self.station(),
+            between::Action::EndGame => Next::Open(Screen::End(Ending::default()), Task::none()),
             between::Action::Before => Next::Open(Screen::Before(Before::default()), Task::none()),
             between::Action::After => self.log_of_game(),
             between::Action::Referee => match self.open_referee() {
@@ -59,6 +65,62 @@ impl Hands<'_> {
                 }
             },
         }
+    }
+
+    /// Opens who sits at the desk, and its cameras.
+    pub(super) fn station(&self) -> Next {
+        Next::Open(Screen::Station(Station::default()), Task::none())
+    }
+
+    pub(super) fn at_the_desk(&mut self, station: &mut Station, message: station::Message) -> Next {
+        match station.update(message, self.game.day()) {
+            station::Action::None => {}
+            station::Action::Focus(id) => return Next::Run(focus(id)),
+            station::Action::Back => return Next::Settle,
+            station::Action::Card => {
+                let Some(opened) = &self.game.day().opened else { return Next::Settle };
+                let card = Card::of(&opened.card);
+                return Next::Open(Screen::Card(Box::new(card)), focus(card::line_id(1)));
+            }
+            station::Action::Do(command) => match self.game.day_act(self.post, command, self.now) {
+                Ok(()) => station.done(),
+                Err(undone) => station.refused(&undone),
+            },
+        }
+        Next::Stay
+    }
+
+    pub(super) fn end(&mut self, ending: &mut Ending, message: end::Message) -> Next {
+        match ending.update(message) {
+            end::Action::None => {}
+            end::Action::Focus(id) => return Next::Run(focus(id)),
+            end::Action::Back => return Next::Settle,
+            end::Action::Do(command) => {
+                if let Err(undone) = self.game.day_act(self.post, command, self.now) {
+                    ending.refused(&undone);
+                }
+            }
+        }
+        Next::Stay
+    }
+
+    /// The card of the open game, to be corrected.
+    pub(super) fn card(&mut self, card: &mut Card, message: card::Message) -> Next {
+        match card.update(message) {
+            card::Action::None | card::Action::Games => {}
+            card::Action::NextLine => return Next::Run(focus_next()),
+            card::Action::Back => return Next::Settle,
+            // The last line of a card that is corrected says why.
+            card::Action::Open(corrected, why) => {
+                let reason = Some(why).filter(|why| !why.is_empty());
+                let command = Command::CorrectCard { card: *corrected, reason };
+                match self.game.day_act(self.post, command, self.now) {
+                    Ok(()) => return Next::Settle,
+                    Err(undone) => card.refuse(undone.to_string()),
+                }
+            }
+        }
+        Next::Stay
     }
 
     pub(super) fn ruling(&mut self, ruling: &mut Ruling, message: ruling::Message) -> Next {

@@ -96,6 +96,9 @@ impl InGame {
             (Screen::Past(screen), Message::Ruling(message)) => hands.past(screen, message),
             (Screen::Referee(screen), Message::Referee(message)) => hands.referee(screen, message),
             (Screen::After(screen), Message::After(message)) => hands.after(screen, message),
+            (Screen::Station(screen), Message::Station(message)) => hands.at_the_desk(screen, message),
+            (Screen::End(screen), Message::End(message)) => hands.end(screen, message),
+            (Screen::Card(screen), Message::Card(message)) => hands.card(screen, message),
             (_, _late) => Next::Stay,
         }
     }
@@ -147,6 +150,9 @@ impl InGame {
             | Screen::Ruling(_)
             | Screen::Referee(_)
             | Screen::After(_)
+            | Screen::Station(_)
+            | Screen::End(_)
+            | Screen::Card(_)
             | Screen::Past(_) => {
                 hands.pictures.hold();
                 hands.pictures.tick(moment.elapsed);
@@ -177,6 +183,9 @@ impl InGame {
             | Screen::Challenge(_)
             | Screen::Referee(_)
             | Screen::After(_)
+            | Screen::Station(_)
+            | Screen::End(_)
+            | Screen::Card(_)
             | Screen::Past(_) => Next::Stay,
         };
         let task = self.follow(next, moment);

@@ -4,12 +4,15 @@ use super::Message;
 use super::after::{self, After};
 use super::before::{self, Before};
 use super::between::{self, Between};
+use super::card::{self, Card};
 use super::challenge::{self, Challenge};
+use super::end::{self, Ending};
 use super::keyed::{Line, act};
 use super::pictures::{self, Pictures};
 use super::post::{Game, Post};
 use super::referee::{self, Referee};
 use super::ruling::{self, Ruling};
+use super::station::{self, Station};
 use super::walk::{self, Walk};
 use crate::key_card;
 use crate::keys;
@@ -27,6 +30,10 @@ pub(super) enum Screen {
     Ruling(Box<Ruling>),
     Referee(Box<Referee>),
     After(After),
+    Station(Station),
+    End(Ending),
+    /// The card of the open game, to be corrected.
+    Card(Box<Card>),
     /// A review of the log, as it ended.
     Past(Box<Ruling>),
 }
@@ -64,6 +71,9 @@ impl Screen {
             Screen::Ruling(_) | Screen::Past(_) => "ruling",
             Screen::Referee(_) => "the referee's own ruling",
             Screen::After(_) => "the log of the game",
+            Screen::Station(_) => "at the desk",
+            Screen::End(_) => "the end of the game",
+            Screen::Card(_) => "the card put right",
         }
     }
 
@@ -81,6 +91,9 @@ impl Screen {
             Screen::Ruling(_) | Screen::Past(_) => rows(ruling::KEYS),
             Screen::Referee(_) => rows(referee::KEYS),
             Screen::After(_) => rows(after::KEYS),
+            Screen::Station(_) => rows(station::KEYS),
+            Screen::End(_) => rows(end::KEYS),
+            Screen::Card(_) => rows(card::KEYS),
         }
     }
 
@@ -122,6 +135,11 @@ impl Screen {
             Screen::After(_) => {
                 act(after::KEYS, chord, in_a_line).map(after::Message::Act).map(Message::After)
             }
+            Screen::Station(_) => {
+                act(station::KEYS, chord, in_a_line).map(station::Message::Act).map(Message::Station)
+            }
+            Screen::End(_) => act(end::KEYS, chord, in_a_line).map(end::Message::Act).map(Message::End),
+            Screen::Card(_) => act(card::KEYS, chord, in_a_line).map(card::Message::Act).map(Message::Card),
         }
     }
 
@@ -152,7 +170,17 @@ impl Screen {
                 |text| Message::Referee(referee::Message::Typed(text)),
                 Message::Referee(referee::Message::Submit),
             ),
-            Screen::Before(_) | Screen::After(_) | Screen::Past(_) => return None,
+            Screen::Station(station) => (
+                station.line()?,
+                |text| Message::Station(station::Message::Typed(text)),
+                Message::Station(station::Message::Submit),
+            ),
+            Screen::End(ending) => (
+                ending.line()?,
+                |text| Message::End(end::Message::Typed(text)),
+                Message::End(end::Message::Submit),
+            ),
+            Screen::Before(_) | Screen::After(_) | Screen::Card(_) | Screen::Past(_) => return None,
         };
         Some(Line { text, typed, submit })
     }

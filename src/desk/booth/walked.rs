@@ -48,6 +48,7 @@ impl Hands<'_> {
                 let ruling = screen::ruling(self.post, game, review, self.now);
                 Next::Open(Screen::Ruling(ruling), Task::none())
             }
+            walk::Action::Station => self.station(),
             walk::Action::ReadBack => {
                 let again = Challenge::read_back_again(&game.book, review, game.ground(&situation));
                 Next::Open(Screen::Challenge(Box::new(again)), focus(challenge::line_id()))
@@ -87,17 +88,39 @@ impl Hands<'_> {
                 self.pictures.leave_tie();
                 Err(message)
             }
+            walk::Message::Act(walk::Act::Look | walk::Act::LookOtherwise(_))
+                if self.is_out(self.pictures.in_hand()) =>
+            {
+                Ok(self.refuse_camera(walk, self.pictures.in_hand()))
+            }
             walk::Message::Act(walk::Act::Camera(number)) => {
-                if usize::from(*number) < self.game.cameras.len() {
-                    self.pictures.take_in_hand(usize::from(*number));
+                let number = usize::from(*number);
+                if number < self.game.cameras.len() {
+                    self.pictures.take_in_hand(number);
                 }
-                Err(message)
+                // It is in hand all the same: what is pressed next is no look by the camera before.
+                if self.is_out(number) { Ok(self.refuse_camera(walk, number)) } else { Err(message) }
             }
             walk::Message::Act(_)
             | walk::Message::Open(_)
             | walk::Message::Typed(_)
             | walk::Message::Submit => Err(message),
         }
+    }
+
+    /// Whether a camera is out and has no clip from before that could be looked at.
+    fn is_out(&self, camera: usize) -> bool {
+        let name = self.game.cameras.get(camera);
+        name.is_some_and(|name| self.game.lost.contains(name)) && !self.pictures.is_open(camera)
+    }
+
+    fn refuse_camera(&self, walk: &mut Walk, camera: usize) -> Next {
+        let name = self.game.cameras.get(camera).map_or("", String::as_str);
+        walk.not_done(
+            format!("the camera {name} is out"),
+            "take another by its letter; at the desk (F4) say when it is back",
+        );
+        Next::Stay
     }
 
     /// Writes a command of the walk, then shows it.

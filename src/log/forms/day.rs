@@ -10,7 +10,7 @@ use field::exact::Yards;
 use review::announcement::Names;
 use review::day::Stamped;
 use review::day::fold::Day;
-use review::day::{By, Camera, Duty, Ending, Event, GameCard, Opened};
+use review::day::{By, Camera, Duty, Early, Ending, Event, GameCard, Opened};
 use rules::book::effect::Part;
 use rules::game::advance::{Advance, Did, Tried};
 use rules::game::situation::{ByTeam, Situation, Team};
@@ -21,7 +21,7 @@ impl Stored for Event {
         noun: "game",
         prefix: "day.",
         owner: Owner::Field("game"),
-        ends: &["day.review-ended", "day.closed"],
+        ends: &["day.review-ended", "day.closed", "day.ended-early"],
         newest: first_form,
         unreadable: Unreadable::Stops,
         check: check::<Event>,
@@ -34,8 +34,13 @@ impl Stored for Event {
 
     fn free_texts(&mut self) -> Vec<&mut String> {
         match self {
-            Event::Moved { by: By::Correction { reason }, .. } => reason.iter_mut().collect(),
-            Event::OutOfService { reason, .. } | Event::Reopened { reason } => vec![reason],
+            Event::Moved { by: By::Correction { reason }, .. } | Event::CardCorrected { reason, .. } => {
+                reason.iter_mut().collect()
+            }
+            Event::OutOfService { reason, .. }
+            | Event::EndedEarly { reason, .. }
+            | Event::Reopened { reason }
+            | Event::CameraLost { reason, .. } => vec![reason],
             Event::Opened(_)
             | Event::Checked { .. }
             | Event::Moved { by: By::Set | By::Play(_) | By::Timeout(_) | By::Period, .. }
@@ -44,7 +49,9 @@ impl Stored for Event {
             | Event::ReviewBegan { .. }
             | Event::ReviewEnded { .. }
             | Event::BackInService { .. }
-            | Event::Closed => Vec::new(),
+            | Event::Closed
+            | Event::HandedOver { .. }
+            | Event::CameraBack { .. } => Vec::new(),
         }
     }
 
@@ -103,9 +110,34 @@ enum EventForm {
     BackInService { words: String },
     #[serde(rename = "day.closed")]
     Closed,
+    #[serde(rename = "day.ended-early")]
+    EndedEarly {
+        #[serde(with = "EarlyForm")]
+        how: Early,
+        #[serde(with = "ByTeamForm")]
+        score: ByTeam<u16>,
+        reason: String,
+        words: String,
+    },
     #[serde(rename = "day.reopened")]
     Reopened { reason: String },
+    #[serde(rename = "day.card-corrected")]
+    CardCorrected {
+        #[serde(with = "BoxedCard")]
+        from: Box<GameCard>,
+        #[serde(with = "BoxedCard")]
+        to: Box<GameCard>,
+        reason: Option<String>,
+    },
+    #[serde(rename = "day.handed-over")]
+    HandedOver { from: Option<String>, to: String },
+    #[serde(rename = "day.camera-lost")]
+    CameraLost { camera: String, reason: String },
+    #[serde(rename = "day.camera-back")]
+    CameraBack { camera: String },
 }
+
+boxed!(BoxedCard, GameCard, GameCardForm);
 
 boxed!(Boxed, Opened, OpenedForm);
 
@@ -165,6 +197,14 @@ enum ByForm {
     Correction { reason: Option<String> },
     Timeout(#[serde(with = "TeamForm")] Team),
     Period,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Early", rename_all = "kebab-case")]
+enum EarlyForm {
+    Forfeit(#[serde(with = "TeamForm")] Team),
+    Suspended,
+    Called,
 }
 
 #[derive(Serialize, Deserialize)]

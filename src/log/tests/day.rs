@@ -10,7 +10,7 @@ use log::streams::read;
 use log::streams::session::Attempt;
 use log::streams::{days, reviews};
 use review::day::fold::{Fate, Phase};
-use review::day::{By, Command, Event};
+use review::day::{By, Command, Early, Event};
 use review::decide::Command as Act;
 use review::fold::Phase as ReviewPhase;
 use rules::game::advance::Did;
@@ -33,7 +33,14 @@ fn commands(challenge: &Challenge) -> Vec<Command> {
         play(Did::Incomplete, 850),
         Command::Undo,
         Command::BackInService,
+        Command::CameraLost { camera: "far corner".to_owned(), reason: "no signal".to_owned() },
+        Command::HandOver { who: "booth-11".to_owned() },
+        Command::CameraBack { camera: "far corner".to_owned() },
     ]
+}
+
+fn called_early() -> Command {
+    Command::EndEarly { how: Early::Called, reason: "a storm".to_owned() }
 }
 
 /// The desk is killed after every command, restarted, and given its last command again.
@@ -59,7 +66,7 @@ fn a_desk_that_is_killed_between_plays_goes_on_where_it_was() {
     // The log's opening, the edition, the game's opening.
     let whole = format!("whole, {} entries", 3 + commands.len());
     assert_eq!(desk.verdict(&Trust::OwnKeys, None), whole);
-    act(&mut log, &challenge, &mut session, "close", Command::Close);
+    act(&mut log, &challenge, &mut session, "close", called_early());
     assert_eq!(days::last_open(log.reader()).expect("read"), None);
 }
 
@@ -125,7 +132,7 @@ fn two_games_of_a_log_are_kept_apart() {
     let mut first = session(&mut log, &challenge, &commands(&challenge));
     let mut second = DaySession::start(&log, challenge.official(), challenge.rules.clone()).expect("started");
     act(&mut log, &challenge, &mut second, "second", Command::Open(card("W04-MO-HK")));
-    act(&mut log, &challenge, &mut first, "close", Command::Close);
+    act(&mut log, &challenge, &mut first, "close", called_early());
     act(&mut log, &challenge, &mut second, "set", Command::Set(kickoff(&challenge)));
     let all = days::Held::all(log.reader()).expect("read");
     let told: Vec<_> = all.iter().map(|held| (held.id.as_str(), held.day().phase)).collect();
@@ -176,6 +183,13 @@ fn bodies_of_a_days_first_form_are_read_as_the_events_that_they_were() {
             }
             Event::OutOfService { words, .. } => Event::OutOfService { reason: erased(), words },
             Event::Reopened { .. } => Event::Reopened { reason: erased() },
+            Event::EndedEarly { how, score, words, .. } => {
+                Event::EndedEarly { how, score, reason: erased(), words }
+            }
+            Event::CardCorrected { from, to, reason: Some(_) } => {
+                Event::CardCorrected { from, to, reason: Some(erased()) }
+            }
+            Event::CameraLost { camera, .. } => Event::CameraLost { camera, reason: erased() },
             other => other,
         };
         assert_eq!(read.event, event);

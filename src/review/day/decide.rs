@@ -1,7 +1,7 @@
 //! Which events a command of the day leads to, as `review::decide` decides it for a review.
 
 use super::fold::{Day, Phase, Service};
-use super::{By, Command, Ending, Event, Opened};
+use super::{By, Command, Ending, Event, Opened, desk, over};
 use crate::fold::{Phase as ReviewPhase, Review};
 use crate::refusal::{Refusal, no, unknown};
 use rules::book::Book;
@@ -32,6 +32,7 @@ pub fn decide(book: &Book, day: &Day, command: Command) -> Result<Vec<Event>, Re
         }
         Command::Set(to) => moved(book, to, By::Set)?,
         Command::Advance(play) => {
+            over::goes_on(book, day)?;
             let next = fits(advance::advance(book, &situation(day)?, play))?;
             moved(book, next.after, By::Play(play))?
         }
@@ -48,6 +49,7 @@ pub fn decide(book: &Book, day: &Day, command: Command) -> Result<Vec<Event>, Re
             moved(book, fits(advance::timeout(&situation(day)?, team))?, By::Timeout(team))?
         }
         Command::NextPeriod(start) => {
+            over::period_over(book, day)?;
             moved(book, fits(advance::next_period(book, &situation(day)?, start))?, By::Period)?
         }
         Command::Undo => undo(day)?,
@@ -65,8 +67,16 @@ pub fn decide(book: &Book, day: &Day, command: Command) -> Result<Vec<Event>, Re
             let words = book.wording.back_in_service.clone().unwrap_or_else(|| BACK.to_owned());
             Event::BackInService { words }
         }
-        Command::Close => Event::Closed,
+        Command::Close => over::close(book, day)?,
+        Command::EndEarly { how, reason } => over::end_early(book, day, how, reason)?,
+        Command::Reopen { reason } if reason.trim().is_empty() => {
+            return no("reopening a game needs a reason", "say why it goes on");
+        }
         Command::Reopen { reason } => Event::Reopened { reason },
+        Command::CorrectCard { card, reason } => desk::correct_card(day, card, reason)?,
+        Command::HandOver { who } => desk::hand_over(day, &who)?,
+        Command::CameraLost { camera, reason } => desk::camera_lost(day, camera, reason)?,
+        Command::CameraBack { camera } => desk::camera_back(day, camera)?,
     };
     Ok(vec![event])
 }
@@ -95,14 +105,19 @@ fn allowed(day: &Day, command: &Command) -> Result<(), Refusal> {
         | C::NextPeriod(_)
         | C::Undo
         | C::Review { .. }
-        | C::Close => true,
+        | C::Close
+        | C::EndEarly { .. }
+        | C::CorrectCard { .. } => true,
         C::Open(_)
         | C::Check { .. }
         | C::Looked { .. }
         | C::EndReview { .. }
         | C::OutOfService { .. }
         | C::BackInService
-        | C::Reopen { .. } => false,
+        | C::Reopen { .. }
+        | C::HandOver { .. }
+        | C::CameraLost { .. }
+        | C::CameraBack { .. } => false,
     };
     match (day.review(), &day.service, command) {
         (Some(on), _, _) if moves => {
@@ -167,7 +182,12 @@ fn undo(day: &Day) -> Result<Event, Refusal> {
             | Event::OutOfService { .. }
             | Event::BackInService { .. }
             | Event::Closed
-            | Event::Reopened { .. } => {}
+            | Event::EndedEarly { .. }
+            | Event::Reopened { .. }
+            | Event::CardCorrected { .. }
+            | Event::HandedOver { .. }
+            | Event::CameraLost { .. }
+            | Event::CameraBack { .. } => {}
         }
     }
     no("there is no change to take back", "set the situation")

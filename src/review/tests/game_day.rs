@@ -4,7 +4,7 @@ use field::exact::Yards;
 use proptest::prelude::*;
 use review::day::decide::decide;
 use review::day::fold::{Day, Fate, Phase, Service, fold};
-use review::day::{Command, Event, Stamped, play_words};
+use review::day::{Command, Early, Event, Stamped, play_words};
 use review::event::{Called, Snapshot, Texts};
 use review::fold::Review;
 use review::gate::{Initiator, Stop};
@@ -92,7 +92,8 @@ fn plays_follow_each_other_and_say_what_became_of_them() {
     assert_eq!(day.plays[3].fate(), Fate::NotLooked);
     act(&challenge, &mut day, play(Did::Tried(Tried::Kick), 850)).expect("a try");
     assert_eq!(day.situation().map(|at| at.score), Some(ByTeam { home: 0, away: 7 }));
-    act(&challenge, &mut day, Command::Close).expect("no review is on");
+    let called = Command::EndEarly { how: Early::Called, reason: "a storm".to_owned() };
+    act(&challenge, &mut day, called).expect("no review is on");
     assert_eq!(day.phase, Phase::Closed);
     assert_eq!(refusal(&challenge, &day, Command::Undo), "the game is closed");
     act(&challenge, &mut day, Command::Reopen { reason: "too early".to_owned() }).expect("closed");

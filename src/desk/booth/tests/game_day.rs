@@ -1,11 +1,14 @@
 //! A whole game day by keys: what the official presses, and what is in the log then.
 
 use super::desk::Desk;
-use crate::booth::{Message, Screen, after, between, card, challenge, pictures, referee, ruling, walk};
+use crate::booth::{
+    Message, Screen, after, between, card, challenge, end, games, pictures, referee, ruling, station, walk,
+};
 use crate::keys::{Binding, Cap, ctrl, letter, plain};
 use log::exchange::records;
 use log::store::verify;
 use log::streams::days;
+use review::day::Early;
 use review::fold::Phase;
 use std::collections::BTreeSet;
 
@@ -265,12 +268,53 @@ fn every_act_of_the_booth_has_a_key() {
         after::Act::Export => 8,
         after::Act::Back => 9,
     };
-    assert_eq!(kinds(walk::KEYS, walk_kind), (0..=24).collect());
+    assert_eq!(kinds(walk::KEYS, walk_kind), (0..=25).collect());
     assert_eq!(kinds(challenge::KEYS, challenge_kind), (0..=12).collect());
     assert_eq!(kinds(ruling::KEYS, ruling_kind), (0..=10).collect());
-    assert_eq!(kinds(between::KEYS, between_kind), (0..=14).collect());
+    assert_eq!(kinds(between::KEYS, between_kind), (0..=15).collect());
     assert_eq!(kinds(referee::KEYS, referee_kind), (0..=19).collect());
     assert_eq!(kinds(after::KEYS, after_kind), (0..=9).collect());
+    assert_eq!(kinds(station::KEYS, station_kind), (0..=3).collect());
+    assert_eq!(kinds(end::KEYS, end_kind), (0..=4).collect());
+    assert_eq!(kinds(games::KEYS, games_kind), (0..=3).collect());
+    assert_eq!(kinds(card::KEYS, card_kind), (0..=3).collect());
+}
+
+fn station_kind(act: station::Act) -> u8 {
+    match act {
+        station::Act::HandOver => 0,
+        station::Act::Camera(_) => 1,
+        station::Act::Card => 2,
+        station::Act::Leave => 3,
+    }
+}
+
+fn end_kind(act: end::Act) -> u8 {
+    match act {
+        end::Act::Early(Early::Forfeit(_)) => 0,
+        end::Act::Early(Early::Suspended) => 1,
+        end::Act::Early(Early::Called) => 2,
+        end::Act::Confirm => 3,
+        end::Act::Leave => 4,
+    }
+}
+
+fn games_kind(act: games::Act) -> u8 {
+    match act {
+        games::Act::Up => 0,
+        games::Act::Down => 1,
+        games::Act::Reopen => 2,
+        games::Act::Leave => 3,
+    }
+}
+
+fn card_kind(act: card::Act) -> u8 {
+    match act {
+        card::Act::NextLine => 0,
+        card::Act::Open => 1,
+        card::Act::Games => 2,
+        card::Act::Leave => 3,
+    }
 }
 
 fn walk_kind(act: walk::Act) -> u8 {
@@ -300,6 +344,7 @@ fn walk_kind(act: walk::Act) -> u8 {
         walk::Act::TakeClock => 22,
         walk::Act::Confirm => 23,
         walk::Act::ReadBack => 24,
+        walk::Act::Station => 25,
     }
 }
 
@@ -345,6 +390,7 @@ fn between_kind(act: between::Act) -> u8 {
         between::Act::Referee => 12,
         between::Act::Confirm => 13,
         between::Act::EndGame => 14,
+        between::Act::Station => 15,
     }
 }
 

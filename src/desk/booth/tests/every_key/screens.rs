@@ -37,6 +37,10 @@ pub(in crate::booth) enum Base {
     QuarterOver,
     /// A team chooses who kicks next.
     HalfOver,
+    /// The fourth period has run out, and a team is ahead.
+    GameOver,
+    /// The game was suspended; no game is open.
+    Suspended,
     /// A review that the book leaves to the referee.
     Exchange,
 }
@@ -81,7 +85,18 @@ pub(in crate::booth) const SCREENS: &[Screen] = &[
     }),
     screen("a timeout", Base::Between, |desk| desk.press(letter('h'))),
     screen("the end of a period", Base::QuarterOver, |desk| desk.press(letter('n'))),
-    screen("the end of the game", Base::Between, |desk| desk.press(shift(Cap::Letter('n')))),
+    screen("the end of the game", Base::GameOver, |desk| desk.press(shift(Cap::Letter('n')))),
+    screen("the end of a game with time left", Base::Between, |desk| desk.press(shift(Cap::Letter('n')))),
+    line("why the game ends early", Base::Between, |desk| {
+        desk.press_all(&[shift(Cap::Letter('n')), digit(3)]);
+    }),
+    screen("the early end of the game", Base::Between, suspended),
+    screen("the games of the log", Base::Suspended, |desk| desk.press(plain(Cap::F(3)))),
+    screen("at the desk", Base::Between, |desk| desk.press(plain(Cap::F(4)))),
+    screen("at the desk during a review", Base::Open, |desk| desk.press(plain(Cap::F(4)))),
+    line("who takes over", Base::Between, |desk| desk.press_all(&[plain(Cap::F(4)), letter('w')])),
+    line("why a camera is out", Base::Between, |desk| desk.press_all(&[plain(Cap::F(4)), digit(1)])),
+    screen("the card put right", Base::Between, |desk| desk.press_all(&[plain(Cap::F(4)), letter('c')])),
     screen("who begins the period", Base::HalfOver, |desk| desk.press(letter('n'))),
     screen("who challenges", Base::Between, |desk| desk.press(letter('c'))),
     line("which question", Base::Between, |desk| desk.press_all(&[letter('c'), digit(1)])),
@@ -143,6 +158,12 @@ pub(in crate::booth) const SCREENS: &[Screen] = &[
         desk.press_all(&[ctrl(Cap::Enter), letter('p')]);
     }),
 ];
+
+/// The game is to be suspended, with its reason given.
+fn suspended(desk: &mut Desk) {
+    desk.press_all(&[shift(Cap::Letter('n')), digit(3)]);
+    desk.type_in("the lights failed");
+}
 
 /// Answers safety, why and profit, and selects a remedy.
 fn weighed(desk: &mut Desk) {
@@ -218,7 +239,7 @@ impl Base {
                 let count = if self == Base::Ruled { 1 } else { 2 + usize::from(self == Base::Announced) };
                 done(&mut desk, &RULED[..count]);
             }
-            Base::Between | Base::QuarterOver | Base::HalfOver => {
+            Base::Between | Base::QuarterOver | Base::HalfOver | Base::GameOver | Base::Suspended => {
                 desk.walk();
                 done(&mut desk, &RULED);
                 ended(&mut desk);
@@ -230,8 +251,16 @@ impl Base {
                 refused(&mut desk);
             }
         }
-        if self == Base::HalfOver || self == Base::QuarterOver {
-            over(&mut desk, if self == Base::HalfOver { "p2 0:00" } else { "p1 0:00" });
+        match self {
+            Base::QuarterOver => over(&mut desk, "p1 0:00"),
+            Base::HalfOver => over(&mut desk, "p2 0:00"),
+            Base::GameOver => over(&mut desk, "p4 0:00"),
+            Base::Suspended => {
+                desk.settle();
+                suspended(&mut desk);
+                desk.press(ctrl(Cap::Enter));
+            }
+            _ => {}
         }
     }
 }
