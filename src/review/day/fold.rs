@@ -229,13 +229,7 @@ impl Day {
                 back: false,
                 to: None,
             }),
-            Event::CameraBack { camera } => {
-                let now = self.situation();
-                let mut out = self.outages.iter_mut().filter(|outage| !outage.back);
-                if let Some(outage) = out.find(|outage| outage.camera == *camera) {
-                    (outage.back, outage.to) = (true, now);
-                }
-            }
+            Event::CameraBack { camera } => self.camera_back(camera),
             Event::Undone { .. } => {}
         }
     }
@@ -250,6 +244,14 @@ impl Day {
             (By::Set | By::Correction { .. } | By::Timeout(_) | By::Period | By::Play(_), None) => {
                 self.come_up(to)
             }
+        }
+    }
+
+    fn camera_back(&mut self, camera: &str) {
+        let now = self.situation();
+        let mut out = self.outages.iter_mut().filter(|outage| !outage.back);
+        if let Some(outage) = out.find(|outage| outage.camera == camera) {
+            (outage.back, outage.to) = (true, now);
         }
     }
 
