@@ -242,7 +242,7 @@ impl Day {
 
     /// A whistle by mistake: the same down; only the time is gone.
     pub fn again(&mut self, clock_ms: i64) {
-        self.clock_ms = clock_ms;
+        (self.clock_ms, self.running) = (clock_ms, self.running && clock_ms > 0);
     }
 
     pub fn timeout(&mut self, team: Team) {

@@ -338,10 +338,11 @@ impl Evening {
                 };
                 let day = case.reckoned(&self.day, plan.accepted);
                 self.counts.one("ruled");
+                self.counts.one(&format!("ruled: {}", tree.id));
                 match day {
                     None => {
-                        self.counts.one(&format!("ruled, and not reckoned: {}", tree.id));
-                        self.counts.one("ruled, and not reckoned");
+                        self.counts.one(&format!("{}: {}", super::NOT_RECKONED, tree.id));
+                        self.counts.one(super::NOT_RECKONED);
                         self.day = read(&self.hands.situation(), self.day.league);
                     }
                     Some(mut day) => {
