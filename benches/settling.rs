@@ -7,7 +7,7 @@ use formats::read::{Form, read};
 use formats::situation::Situation as Written;
 use review::flips::flips;
 use review::gate::{Entry, Initiator};
-use review::next::next;
+use review::next::soonest;
 use review::ruling::{Question, rule};
 use review::settle::{Answers, settle};
 use rules::book::tree::{Set, Tree};
@@ -48,13 +48,13 @@ fn main() {
         bench.iter(|| settle(&stance, black_box(&none)));
     });
     criterion.bench_function("next step, none answered", |bench| {
-        bench.iter(|| next(&stance, black_box(&none)));
+        bench.iter(|| soonest(&stance, black_box(&none)));
     });
     criterion.bench_function("stance and settle", |bench| {
         bench.iter(|| black_box(settle(&question.stance(&book), black_box(&question.answers))).outcome);
     });
     criterion.bench_function("next step", |bench| {
-        bench.iter(|| next(&stance, black_box(&question.answers)));
+        bench.iter(|| soonest(&stance, black_box(&question.answers)));
     });
     criterion.bench_function("flips", |bench| {
         bench.iter(|| flips(&stance, black_box(&question.answers)));

@@ -61,7 +61,6 @@ if [ -n "${FOOTAGE:-}" ]; then
 fi
 step a 411704 y 274
 step a 411719 y 289
-key Up
 picture walk-open
 step c "411800 c4:37" y 330 c4:37
 step c 411817 y 347

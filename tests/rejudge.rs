@@ -180,13 +180,13 @@ fn a_restart_that_moves_is_told_where_the_record_gives_its_own_again() {
     for record in &season.records {
         let value = serde_json::to_value(record).expect("JSON");
         match judged(&new, Some(&old), &value) {
-            Judged::Same { moved: Some(told) } => {
+            Judged::Same { moved: Some(told), .. } => {
                 let to_goal = 50.0 - value["after"]["spot"].as_f64().expect("a spot");
                 let to_go = (to_goal.min(12.0) * 100.0).round() / 100.0;
                 assert_eq!(told.differs, [format!("to_go: {to_go}, was 10")], "{}", told.id);
                 moved += 1;
             }
-            Judged::Same { moved: None } | Judged::CannotTell(_) => {}
+            Judged::Same { moved: None, .. } | Judged::CannotTell(_) => {}
             Judged::Flips(flip) => panic!("{flip:?}"),
         }
         first_downs += usize::from(value["after"]["down"] == 1 && value["after"]["to_go"] == 10);

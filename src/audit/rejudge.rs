@@ -22,6 +22,7 @@ use self::derive::{Derived, Editions, derive};
 pub use self::facts::Facts;
 use formats::rejudge::{Flip, Moved, Untold};
 use formats::settle::Answer;
+use review::announcement::capital;
 use review::ruling::{flag_on, label};
 use review::settle::{Answers, Settled, settle};
 use review::stance::{Called, Outcome, Stance};
@@ -29,12 +30,17 @@ use rules::book::Book;
 use rules::book::effect::Part;
 use rules::book::replay::Labels;
 use rules::book::tree::{Set, Step, Target, Tree};
+use rules::game::known::{Told, known, reason};
 
 /// What becomes of one record under another edition.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Judged {
     /// `moved` is what differs in the restart, where the record shows it.
-    Same { moved: Option<Moved> },
+    Same {
+        moved: Option<Moved>,
+        /// What the record answers although the situation answers it otherwise.
+        contrary: Option<Untold>,
+    },
     /// The outcome is another one.
     Flips(Flip),
     /// The facts do not decide it.
@@ -75,16 +81,18 @@ pub fn judge(new: &Book, old: Option<&Book>, facts: &Facts) -> Judged {
         Err(because) => return untold(vec![because]),
     };
     if !now.lost.is_empty() && !now.settled.outcome {
-        return untold(now.lost);
+        return untold([contrary(new, now.tree, facts), now.lost].concat());
     }
     if label_of(now.settled.now.outcome) == was {
-        return Judged::Same { moved: restart::moved(editions, facts, &now) };
+        let contrary = contrary(new, now.tree, facts);
+        let contrary = (!contrary.is_empty()).then(|| Untold { id: facts.id.clone(), because: contrary });
+        return Judged::Same { moved: restart::moved(editions, facts, &now), contrary };
     }
     Judged::Flips(Flip {
         id: facts.id.clone(),
         was: facts.outcome.clone(),
         now: label(new, now.settled.now.outcome).to_owned(),
-        because: reason::because(editions, facts, &now),
+        because: [contrary(new, now.tree, facts), reason::because(editions, facts, &now)].concat(),
     })
 }
 
@@ -106,6 +114,10 @@ fn read<'b>(editions: Editions<'b>, facts: &Facts) -> Result<Read<'b>, String> {
             }
         });
     }
+    let at_snap = facts.at_snap();
+    if let Some(at_snap) = &at_snap {
+        answers = answers.with_known(new, tree, Told { at_snap, end: None, call: &facts.call });
+    }
     let settled = settle(&stance, &answers);
     // What follows an open step is not asked yet.
     let first = reached(tree, &answers, |_| Set::EMPTY);
@@ -118,6 +130,29 @@ fn read<'b>(editions: Editions<'b>, facts: &Facts) -> Result<Read<'b>, String> {
     };
     let lost = lost.map(why).collect();
     Ok(Read { tree, stance, answers, derived, settled, lost })
+}
+
+/// The answers that say otherwise than what the situation of the record tells, with both.
+fn contrary(new: &Book, tree: &Tree, facts: &Facts) -> Vec<String> {
+    let Some(at_snap) = facts.at_snap() else { return Vec::new() };
+    let told = Told { at_snap: &at_snap, end: None, call: &facts.call };
+    let given = as_given(tree, facts);
+    let contrary = tree.steps.iter().enumerate().filter_map(|(index, step)| {
+        let (given, known) = (given.get(index)?, known(new, step, told)?);
+        let names = |set: Set| {
+            set.iter().map(|option| step.options[option].name.as_str()).collect::<Vec<_>>().join(" or ")
+        };
+        given.and(known.answers).is_empty().then(|| {
+            format!(
+                "`{}` is answered {}, and it is {}. {}",
+                step.name,
+                names(given),
+                names(known.answers),
+                capital(&reason(known, told))
+            )
+        })
+    });
+    contrary.collect()
 }
 
 /// The answers that count: those that mean something, and doubt where it was left.

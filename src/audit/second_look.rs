@@ -16,12 +16,13 @@ use log::exchange::records;
 use log::store::reader::Reader;
 use log::streams::reviews;
 use review::gate::{Entry, Known, known};
-use review::next::next;
+use review::next::soonest;
 use review::ruling::{Question, decide, flag_on, found};
 use review::second_look::fold::{Look, Sheet as Drawn};
 use review::second_look::{Candidate, Given, Looks};
 use review::settle::Answers;
 use rules::book::Book;
+use rules::game::known::Told;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The records of a log, with the books of their editions.
@@ -129,17 +130,24 @@ impl Pool {
             Some((known.tree.steps[step].name.clone(), options))
         });
         let given = given.collect();
-        let question = question(record, known, answers);
+        let question = question(book, record, known, answers);
         let found = found(book, &question, &decide(book, &question));
-        let next = next(&question.stance(book), &question.answers);
+        let next = soonest(&question.stance(book), &question.answers);
         let next = next.map(|step| known.tree.steps[step].name.clone());
         Ok(Given { number, answers: given, found, next })
     }
 }
 
 /// The question of a record with other answers.
-fn question<'b>(record: &Record, known: Known<'b>, answers: Answers) -> Question<'b> {
+fn question<'b>(book: &Book, record: &Record, known: Known<'b>, answers: Answers) -> Question<'b> {
     let offense = record.at_snap().map(|at| at.offense.into());
+    let at_snap = record.at_snap().and_then(|at| at.read().ok());
+    let answers = match &at_snap {
+        Some(at_snap) => {
+            answers.with_known(book, known.tree, Told { at_snap, end: None, call: &record.call })
+        }
+        None => answers,
+    };
     let flags =
         offense.map(|offense| record.fouls.iter().map(|flag| flag.known.read(offense)).collect::<Vec<_>>());
     Question {

@@ -59,7 +59,7 @@ fn text(rejudged: &Rejudged, new: &Book) -> String {
             let _ = writeln!(text, "  {line}");
         }
     }
-    let Rejudged { records, repeated, same, flips, cannot_tell, restarts, .. } = rejudged;
+    let Rejudged { records, repeated, same, flips, cannot_tell, restarts, contrary, .. } = rejudged;
     let _ = writeln!(
         text,
         "{records} records: {same} the same, {} flip, {} cannot be judged",
@@ -75,6 +75,9 @@ fn text(rejudged: &Rejudged, new: &Book) -> String {
     }
     for moved in restarts.iter().take(MOST_SHOWN) {
         let _ = writeln!(text, "restart      {}: {}", moved.id, moved.differs.join("; "));
+    }
+    for record in contrary.iter().take(MOST_SHOWN) {
+        let _ = writeln!(text, "contradicts  {}: {}", record.id, record.because.join("; "));
     }
     for untold in cannot_tell.iter().take(MOST_SHOWN) {
         let _ = writeln!(text, "cannot tell  {}: {}", untold.id, untold.because.join("; "));

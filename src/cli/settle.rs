@@ -5,7 +5,7 @@ use formats::case::result::names;
 use formats::settle::{Asked, Found, SettledJson, read};
 use review::flips::flips;
 use review::gate::known;
-use review::next::next;
+use review::next::soonest;
 use review::ruling::label;
 use review::settle::settle;
 use review::stance::{Called, Stance};
@@ -72,7 +72,7 @@ fn found(book: &Book, asked: &Asked) -> Result<Found, String> {
         finding: settled.now.finding.map(|index| tree.findings[index].name.clone()),
         settled: SettledJson { outcome: settled.outcome, restart: settled.restart },
         proven: settled.proven,
-        next: next(&stance, &answers).map(step),
+        next: soonest(&stance, &answers).map(step),
         flips: flips(&stance, &answers).into_iter().map(|set| set.into_iter().map(step).collect()).collect(),
     })
 }

@@ -9,12 +9,15 @@ mod card;
 mod challenge;
 mod context;
 mod days;
+mod end;
 mod evidence;
+mod games;
 mod hands;
 mod header;
 mod in_game;
 mod keyed;
 mod left;
+mod penalties;
 mod pictures;
 mod placed;
 mod play_text;
@@ -28,6 +31,7 @@ mod screen;
 mod seen;
 mod shown;
 mod situation_line;
+mod station;
 #[cfg(test)]
 mod tests;
 mod tied;
@@ -39,6 +43,7 @@ mod walk;
 mod walked;
 
 use self::card::Card;
+use self::games::Games;
 use self::in_game::{InGame, Moment};
 use self::placed::OtherFile;
 use self::post::{Game, Post};
@@ -49,7 +54,7 @@ use iced::Task;
 use iced::widget::operation::{focus, focus_next};
 use log::store::location::Location;
 use pictures::Taken;
-use review::day::fold::Phase;
+use review::day::fold::{Day, Ended, Phase};
 use review::event::{Marked, Tied};
 use review::placing::Placing;
 use review::stamp::Stamp;
@@ -84,6 +89,8 @@ struct Held {
 enum At {
     /// No game is open; its card is being filled in.
     NoGame(Box<Card>),
+    /// No game is open; one of those that were closed may be reopened.
+    Games(Box<Games>),
     Game(Box<InGame>),
 }
 
@@ -116,8 +123,12 @@ pub(crate) enum Message {
     Challenge(challenge::Message),
     Walk(walk::Message),
     Ruling(ruling::Message),
+    Penalties(penalties::Message),
     Referee(referee::Message),
     After(after::Message),
+    Station(station::Message),
+    End(end::Message),
+    Games(games::Message),
 }
 
 impl Booth {
@@ -136,14 +147,19 @@ impl Booth {
             State::Broken(_) => Task::none(),
             State::Held(held) => match &held.at {
                 At::NoGame(_) => focus(card::line_id(0)),
+                At::Games(_) => Task::none(),
                 At::Game(game) => match &game.screen {
                     Screen::Challenge(_) => focus(challenge::line_id()),
+                    Screen::Penalties(_) => focus(penalties::line_id()),
                     Screen::Before(_)
                     | Screen::Between(_)
                     | Screen::Walk(_)
                     | Screen::Ruling(_)
                     | Screen::Referee(_)
                     | Screen::After(_)
+                    | Screen::Station(_)
+                    | Screen::End(_)
+                    | Screen::Card(_)
                     | Screen::Past(_) => Task::none(),
                 },
             },
@@ -151,7 +167,14 @@ impl Booth {
     }
 
     pub(crate) fn title(&self) -> &'static str {
-        self.in_game().map_or("before the game", |game| game.screen.title())
+        match &self.state {
+            State::Held(held) => match &held.at {
+                At::Game(game) => game.screen.title(),
+                At::Games(_) => "the games of the log",
+                At::NoGame(_) => "before the game",
+            },
+            State::Broken(_) => "before the game",
+        }
     }
 
     /// Redraw interval while a clock runs on the screen.
@@ -163,7 +186,7 @@ impl Booth {
         match &self.state {
             State::Held(held) => match &held.at {
                 At::Game(game) => Some(game),
-                At::NoGame(_) => None,
+                At::NoGame(_) | At::Games(_) => None,
             },
             State::Broken(_) => None,
         }
@@ -208,7 +231,7 @@ impl Held {
         }
         if game.game.referee().is_some() {
             let (screen, mut hands) = game.hands(post, now);
-            *screen = hands.open_referee()?;
+            *screen = hands.open_referee(None)?;
         }
         Ok(game)
     }
@@ -219,10 +242,33 @@ impl Held {
             At::Game(game) => {
                 let task = game.update(message, &mut Moment { post, now, elapsed });
                 // The next game of the evening has a card of its own.
-                if game.game.day().phase == Phase::Closed {
-                    *at = At::NoGame(Box::new(Card::new()));
+                let day = game.game.day();
+                if day.phase == Phase::Closed {
+                    *at = At::NoGame(Box::new(Card::after(announced(day))));
                 }
                 task
+            }
+            At::Games(games) => {
+                let message = match message {
+                    Message::Pressed(chord) => games.pressed(chord),
+                    message => Some(message),
+                };
+                let Some(Message::Games(message)) = message else { return Task::none() };
+                match games.update(message) {
+                    games::Action::None => Task::none(),
+                    games::Action::Focus(id) => focus(id),
+                    games::Action::Back => {
+                        *at = At::NoGame(Box::new(Card::new()));
+                        focus(card::line_id(0))
+                    }
+                    games::Action::Reopen(game, reason) => {
+                        match post.reopen(&game, reason, now) {
+                            Ok(game) => *at = At::Game(Box::new(InGame::new(post, game, now))),
+                            Err(undone) => games.refuse(undone.to_string()),
+                        }
+                        Task::none()
+                    }
+                }
             }
             At::NoGame(card) => {
                 let message = match message {
@@ -237,7 +283,14 @@ impl Held {
                 };
                 let action = message.map_or(card::Action::None, |message| card.update(message));
                 match action {
-                    card::Action::None => Task::none(),
+                    card::Action::None | card::Action::Back => Task::none(),
+                    card::Action::Games => {
+                        match post.closed_games() {
+                            Ok(rows) => *at = At::Games(Box::new(Games::new(rows))),
+                            Err(fault) => card.refuse(fault.line()),
+                        }
+                        Task::none()
+                    }
                     card::Action::NextLine => focus_next(),
                     card::Action::Open(game, book) => {
                         match post.open_game(*game, &book, now) {
@@ -249,5 +302,13 @@ impl Held {
                 }
             }
         }
+    }
+}
+
+/// What is announced of a game that ended early.
+fn announced(day: &Day) -> Option<String> {
+    match &day.end {
+        Some(Ended::Early { words, .. }) => Some(words.clone()),
+        Some(Ended::Played) | None => None,
     }
 }

@@ -8,7 +8,7 @@ use iced::widget::{Column, Row, column, container, row, scrollable};
 use iced::{Element, Length};
 
 /// Rows in a column.
-const CARD_ROWS: usize = 24;
+const CARD_ROWS: usize = 25;
 
 pub(crate) struct KeyRow {
     chords: String,
@@ -38,7 +38,7 @@ pub(crate) fn page<'a, M: 'a>(
 ) -> Element<'a, M> {
     // As many columns as needed for the last key to fit in a window of 1440 × 900.
     let columns = rows.len().div_ceil(CARD_ROWS).max(2);
-    let (wide, chords_wide, gap, between) = if columns > 2 { (1392, 124, 24, 3) } else { (1240, 170, 40, 5) };
+    let (wide, chords_wide, gap, between) = if columns > 2 { (1392, 124, 24, 2) } else { (1240, 170, 40, 5) };
     let column_of = |rows: &[KeyRow]| {
         rows.iter().fold(Column::new().spacing(between).width(Length::Fill), |column, told| {
             let chords = container(label::plain(told.chords.clone(), palette.accent)).width(chords_wide);

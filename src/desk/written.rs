@@ -63,11 +63,20 @@ written! {
     Checked = "day.checked", Writes;
     Set = "day.moved set", Writes;
     Played = "day.moved play", Writes;
+    PlayedWithFouls = "day.moved fouls", Writes;
     Corrected = "day.moved correction", Writes;
     Timeout = "day.moved timeout", Costs;
     Period = "day.moved period", Ends;
     DayUndone = "day.undone", Writes;
     GameClosed = "day.closed", Ends;
+    /// Before it was over by the rules.
+    GameEnded = "day.ended-early", Ends;
+    GameReopened = "day.reopened", Writes;
+    CardCorrected = "day.card-corrected", Writes;
+    /// Another official sits at the desk.
+    HandedOver = "day.handed-over", Writes;
+    CameraLost = "day.camera-lost", Writes;
+    CameraBack = "day.camera-back", Writes;
     PlayLooked = "day.looked", Writes;
     ReviewBegan = "day.review-began", Writes;
     /// A review is over for the game, with what it costs.

@@ -16,9 +16,10 @@ use rules::book::Book;
 use rules::book::defect::nearest;
 use rules::book::effect;
 use rules::book::effect::Part;
+use rules::game::known::{Told, known as known_step, reason};
 use rules::game::play;
 use rules::game::play::{Moment, Play};
-use rules::game::situation::Team;
+use rules::game::situation::{self as game, Team};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -269,7 +270,7 @@ impl CasePlay {
     pub fn read<'b>(&self, book: &'b Book) -> Result<Case<'b>, Error> {
         let situation = self.situation.under(book)?;
         let play = self.play_of(book, situation.offense)?;
-        let asked = self.questions.iter().map(|question| question.read(book, &play.flags));
+        let asked = self.questions.iter().map(|question| question.read(book, &situation, &play));
         Ok(Case {
             situation,
             initiator: self.initiator.into(),
@@ -314,7 +315,7 @@ impl CasePlay {
 }
 
 impl QuestionJson {
-    fn read<'b>(&self, book: &'b Book, flags: &[play::Flag]) -> Result<Asked<'b>, Error> {
+    fn read<'b>(&self, book: &'b Book, at_snap: &game::Situation, play: &Play) -> Result<Asked<'b>, Error> {
         if book.closed.contains_key(&self.tree) {
             return Ok(Asked::Closed(self.tree.clone()));
         }
@@ -326,6 +327,18 @@ impl QuestionJson {
             }
             Unknown::Call { .. } => Error::new(unknown),
         })?;
+        let answers = settle::read(found.tree, &self.answers).map_err(|error| error.within("answers"))?;
+        let end = play.ruled_end();
+        let told = Told { at_snap, end: end.as_ref(), call: &self.call };
+        for (index, step) in found.tree.steps.iter().enumerate() {
+            let (Some(given), Some(known)) = (answers.get(index), known_step(book, step, told)) else {
+                continue;
+            };
+            if given.and(known.answers).is_empty() {
+                let why = format!("`{}` is not asked: {}", step.name, reason(known, told));
+                return Err(Error::new(why).within("answers"));
+            }
+        }
         Ok(Asked::Question(Question {
             tree: found.tree,
             call: found.call,
@@ -335,8 +348,8 @@ impl QuestionJson {
                 Some(false) => Entry::FoundOnTheWay,
                 Some(true) | None => Entry::Challenged,
             },
-            flag_on: flag_on(found.tree, flags),
-            answers: settle::read(found.tree, &self.answers).map_err(|error| error.within("answers"))?,
+            flag_on: flag_on(found.tree, &play.flags),
+            answers: answers.with_known(book, found.tree, told),
         }))
     }
 }

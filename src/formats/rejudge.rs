@@ -18,6 +18,8 @@ pub struct Rejudged {
     pub cannot_tell: Vec<Untold>,
     /// Those of the same outcome that lead to another next situation, where the record allows to tell.
     pub restarts: Vec<Moved>,
+    /// Those of the same outcome whose answers say otherwise than the situation does.
+    pub contrary: Vec<Untold>,
     /// What changed in the book, against each edition of the log whose text is known.
     pub changes: Vec<Changed>,
 }

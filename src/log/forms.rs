@@ -11,6 +11,7 @@
 
 mod day;
 mod discretion;
+mod fouls;
 mod game;
 mod grade;
 mod measured;

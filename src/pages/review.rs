@@ -32,6 +32,10 @@ struct Source<'a> {
     /// The rules of the review; none where the log's text of them cannot be read by this program.
     book: Option<Book>,
     names: Names,
+    /// Who sat at the desk for it, one after the other; empty where the day does not say.
+    officials: Vec<String>,
+    /// The card of the game was corrected.
+    corrected: bool,
     entries: Vec<Entry>,
     stills: Vec<Still>,
     log: String,
@@ -56,15 +60,17 @@ pub fn of_review(log: &Reader, held: &Held) -> Result<String, Error> {
     // An old edition in which this program finds faults does not keep the page from being shown.
     let book = rules.and_then(|rules| rules.load().ok());
     let game = review.called.as_ref().map(|called| called.game.as_str());
-    let card = match game {
-        Some(game) => days::Held::one(log, game)?.and_then(|day| day.day().opened),
+    let day = match game {
+        Some(game) => days::Held::one(log, game)?.map(|held| held.day()),
         None => None,
     };
-    let names = card.map_or_else(Names::default, |opened| opened.card.names);
+    let officials = day.as_ref().map_or(Vec::new(), |day| day.officials_of(held.id.as_str()).to_vec());
+    let corrected = day.as_ref().is_some_and(|day| day.corrections > 0);
+    let names = day.and_then(|day| day.opened).map_or_else(Names::default, |opened| opened.card.names);
     let entries = entries(log, &held.id)?;
     let stills = stills::of_review(log, &review)?;
     let log = log.id().to_string();
-    Ok(page(&Source { held, review, book, names, entries, stills, log }).into_string())
+    Ok(page(&Source { held, review, book, names, officials, corrected, entries, stills, log }).into_string())
 }
 
 fn entries(log: &Reader, review: &str) -> Result<Vec<Entry>, Error> {
@@ -114,10 +120,13 @@ fn head(source: &Source<'_>) -> Markup {
             h1 { @match called { Some(called) => (called.play), None => "A review that was not called" } }
             p {
                 @if let Some(called) = called { (capital(&text::initiator(called))) ". " }
-                "Held by " b { (source.held.official) }
+                "Held by " b {
+                    @if source.officials.len() > 1 { (source.officials.join(", then ")) } @else { (source.held.official) }
+                }
                 @if let Some(at) = at { ", called on " (at) " UTC" }
                 ". Now: " b { (text::phase(review.phase)) } "."
             }
+            @if source.corrected { p.note { "The card of the game was corrected: names are those of the corrected card." } }
             p.caution { (CAUTION) }
         }
     }

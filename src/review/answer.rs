@@ -8,6 +8,7 @@ use super::fold::Review;
 use super::marking;
 use super::refusal::{Refusal, no, unknown};
 use super::stamp::Stamp;
+use super::told::{possible, told};
 use evidence::mark::{Basis, Measurement, Quantity};
 use evidence::time::order::{Between, Figures};
 use evidence::verdict::Verdict;
@@ -73,6 +74,22 @@ pub(super) fn answer(
     }
     if let Some(wrong) = answered.options.iter().find(|name| step.option(name).is_none()) {
         return unknown("answer", wrong, step.options.iter().map(|choice| choice.name.as_str()));
+    }
+    if let Some((known, why)) = told(book, review, answered.question, step) {
+        let given = options(step, &answered.options);
+        let alone = known.answers.len() == 1;
+        if given.and(known.answers).is_empty() || alone && given != known.answers {
+            return no(
+                format!("`{}` is not asked. {}", step.name, crate::announcement::capital(&why)),
+                format!(
+                    "it is {}; where that is wrong, put the situation or the read-back right",
+                    possible(step, known)
+                ),
+            );
+        }
+        if alone {
+            return Ok(Answered { reason: None, basis: Basis::Attested, ..answered });
+        }
     }
     let answered = match answered.basis {
         Basis::Computed(measured) => {

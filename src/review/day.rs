@@ -11,14 +11,17 @@
 
 pub mod as_run;
 pub mod decide;
+pub mod desk;
 pub mod fold;
+pub mod over;
 pub mod text;
 
 use super::fold::Review;
 use crate::announcement::{Names, clock_text};
 use rules::book::Book;
+use rules::game::advance::fouls::Fouled;
 use rules::game::advance::{Advance, Start};
-use rules::game::situation::{Next, Situation, Team};
+use rules::game::situation::{ByTeam, Next, Situation, Team};
 
 /// What is known of a game before it begins.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -75,27 +78,78 @@ impl Opened {
 }
 
 /// What the booth can do outside a review. Plays count from 0. `Set` gives the first situation: before the kickoff,
-/// or when the desk joins. `Advance` enters what a play did, and the next situation follows from it. `Correct` puts
+/// or when the desk joins. `Advance` enters what a play did, and the next situation follows from it; `Fouls` enters
+/// one with the fouls that were called, and all that was decided about them. `Correct` puts
 /// a wrong count, clock or spot right before the next snap. `NextPeriod` has a `Start` where a half or overtime
 /// begins. `Looked` means that the game was not stopped. `EndReview` takes over what the review came to; one that
-/// was never called ends as cut short.
+/// was never called ends as cut short. `Close` ends a game that is over by the rules, `EndEarly` any other.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Command {
     Open(GameCard),
-    Check { item: String, done: bool },
+    Check {
+        item: String,
+        done: bool,
+    },
     Set(Situation),
     Advance(Advance),
-    Correct { situation: Situation, reason: Option<String> },
+    Fouls(Box<Fouled>),
+    Correct {
+        situation: Situation,
+        reason: Option<String>,
+    },
     Timeout(Team),
     NextPeriod(Option<Start>),
     Undo,
-    Looked { play: usize },
-    Review { review: String, play: usize },
-    EndReview { review: String, ended: Box<Review> },
-    OutOfService { reason: String },
+    Looked {
+        play: usize,
+    },
+    Review {
+        review: String,
+        play: usize,
+    },
+    EndReview {
+        review: String,
+        ended: Box<Review>,
+    },
+    OutOfService {
+        reason: String,
+    },
     BackInService,
     Close,
-    Reopen { reason: String },
+    EndEarly {
+        how: Early,
+        reason: String,
+    },
+    Reopen {
+        reason: String,
+    },
+    /// The whole card as it should have been; its game id stays.
+    CorrectCard {
+        card: GameCard,
+        reason: Option<String>,
+    },
+    /// Another official sits at the desk from now on.
+    HandOver {
+        who: String,
+    },
+    CameraLost {
+        camera: String,
+        reason: String,
+    },
+    CameraBack {
+        camera: String,
+    },
+}
+
+/// How a game ends that is not over by the rules.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Early {
+    /// By this team.
+    Forfeit(Team),
+    /// It may go on later: it is reopened then.
+    Suspended,
+    /// The score stands.
+    Called,
 }
 
 /// One thing that happened. Plays count from 0; `act` is the number of a change among the day's events, from 0.
@@ -103,16 +157,64 @@ pub enum Command {
 #[derive(Debug, Clone, PartialEq)]
 pub enum Event {
     Opened(Box<Opened>),
-    Checked { item: String, done: bool },
-    Moved { to: Situation, by: By },
-    Undone { act: usize },
-    Looked { play: usize },
-    ReviewBegan { review: String, play: usize },
-    ReviewEnded { review: String, how: Ending, to: Option<Situation> },
-    OutOfService { reason: String, words: String },
-    BackInService { words: String },
+    Checked {
+        item: String,
+        done: bool,
+    },
+    Moved {
+        to: Situation,
+        by: By,
+    },
+    Undone {
+        act: usize,
+    },
+    Looked {
+        play: usize,
+    },
+    ReviewBegan {
+        review: String,
+        play: usize,
+    },
+    ReviewEnded {
+        review: String,
+        how: Ending,
+        to: Option<Situation>,
+    },
+    OutOfService {
+        reason: String,
+        words: String,
+    },
+    BackInService {
+        words: String,
+    },
     Closed,
-    Reopened { reason: String },
+    /// With the score that counts.
+    EndedEarly {
+        how: Early,
+        score: ByTeam<u16>,
+        reason: String,
+        words: String,
+    },
+    Reopened {
+        reason: String,
+    },
+    CardCorrected {
+        from: Box<GameCard>,
+        to: Box<GameCard>,
+        reason: Option<String>,
+    },
+    /// `None` where the card named nobody.
+    HandedOver {
+        from: Option<String>,
+        to: String,
+    },
+    CameraLost {
+        camera: String,
+        reason: String,
+    },
+    CameraBack {
+        camera: String,
+    },
 }
 
 /// What changed the situation, other than a review.
@@ -120,7 +222,11 @@ pub enum Event {
 pub enum By {
     Set,
     Play(Advance),
-    Correction { reason: Option<String> },
+    /// With fouls, at least one.
+    Fouls(Box<Fouled>),
+    Correction {
+        reason: Option<String>,
+    },
     Timeout(Team),
     Period,
 }
@@ -140,11 +246,7 @@ pub type Stamped = crate::stamp::Stamped<Event>;
 
 /// The coming snap in the crew's short words: `Q2 4:41 4&1.5`, `Q3 0:12 1&goal`, `OT1 1&10`, `Q4 2:00 try`.
 pub fn play_words(book: &Book, situation: &Situation) -> String {
-    let game = &book.game;
-    let when = match game.is_overtime(situation.period) {
-        true => format!("OT{}", situation.period - game.periods),
-        false => format!("Q{} {}", situation.period, clock_text(situation.clock_ms)),
-    };
+    let when = when(book, situation);
     match situation.next {
         Next::Scrimmage { down, to_go } if situation.spot + to_go >= book.field.length => {
             format!("{when} {down}&goal")
@@ -152,5 +254,14 @@ pub fn play_words(book: &Book, situation: &Situation) -> String {
         Next::Scrimmage { down, to_go } => format!("{when} {down}&{to_go}"),
         Next::Try => format!("{when} try"),
         Next::FreeKick => format!("{when} free kick"),
+    }
+}
+
+/// The period and its clock in the crew's short words: `Q2 4:41`, `OT1`.
+pub fn when(book: &Book, situation: &Situation) -> String {
+    let game = &book.game;
+    match game.is_overtime(situation.period) {
+        true => format!("OT{}", situation.period - game.periods),
+        false => format!("Q{} {}", situation.period, clock_text(situation.clock_ms)),
     }
 }

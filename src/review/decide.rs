@@ -15,6 +15,7 @@ use crate::announcement::{Names, texts};
 use rules::book::Book;
 use rules::book::effect::Part;
 use rules::book::replay::Withdraw;
+use rules::game::known::Told;
 use rules::game::play::{Choice, Flag};
 use rules::game::situation::Situation;
 
@@ -223,6 +224,7 @@ fn ask(book: &Book, review: &Review, asked: Asked) -> Result<Vec<Event>, Refusal
 pub fn questions<'b>(book: &'b Book, review: &Review) -> Vec<Question<'b>> {
     let answers = review.answers();
     let flags = review.flags();
+    let (at_snap, end) = (review.situation(), review.play().ruled_end());
     let known = review.questions.iter().enumerate().filter_map(|(number, asked)| {
         let known = gate::known(book, &asked.tree, &asked.call).ok()?;
         let mut given = Answers::none(known.tree);
@@ -238,7 +240,12 @@ pub fn questions<'b>(book: &'b Book, review: &Review) -> Vec<Question<'b>> {
             ruled: asked.ruled.clone(),
             entry: asked.entry,
             flag_on: flag_on(known.tree, &flags),
-            answers: given,
+            answers: match &at_snap {
+                Some(at_snap) => {
+                    given.with_known(book, known.tree, Told { at_snap, end: end.as_ref(), call: &asked.call })
+                }
+                None => given,
+            },
         })
     });
     known.collect()

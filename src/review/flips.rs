@@ -9,7 +9,7 @@ pub fn flips(stance: &Stance<'_>, answers: &Answers) -> Vec<Vec<usize>> {
     let tree = stance.tree;
     let given: Vec<usize> = answers.given().collect();
     let kept = Scopes::from(tree, |step| Scope {
-        set: answers.get(step).unwrap_or(tree.steps[step].every()),
+        set: answers.get(step).or_else(|| answers.known(step)).unwrap_or(tree.steps[step].every()),
         free: false,
     });
     let now = label(stance.judge(kept.reach(tree).1).outcome);
@@ -19,7 +19,10 @@ pub fn flips(stance: &Stance<'_>, answers: &Answers) -> Vec<Vec<usize>> {
             .filter(|chosen| {
                 let mut scopes = kept;
                 for step in chosen {
-                    scopes.put(*step, Scope { set: tree.steps[*step].every(), free: true });
+                    scopes.put(
+                        *step,
+                        Scope { set: answers.known(*step).unwrap_or(tree.steps[*step].every()), free: true },
+                    );
                 }
                 could_differ(stance, &scopes, now)
             })

@@ -1,14 +1,49 @@
-//! The step that would settle soonest.
+//! The step to ask next: in the order of the play while there is time, else the one that would settle soonest.
 //!
-//! One-step lookahead: the seconds of the step, plus the mean, over its options, of the seconds that it would still
-//! take to go on in the book's order. Ties go to the book's order.
+//! Soonest is a one-step lookahead: the seconds of the step, plus the mean, over its options, of the seconds that it
+//! would still take to go on in the book's order. Ties go to the book's order.
 
 use super::settle::{Answers, Scope, Scopes, outcome_settled, restart_settled};
 use super::stance::Stance;
 use rules::book::tree::{MOST, Set, Target, Tree};
 
+/// The first unanswered step on the way that the answers take from the start; after an answer that leaves several ways
+/// open, the first of them that has one. `None` if all is settled.
+pub fn in_order(stance: &Stance<'_>, answers: &Answers) -> Option<usize> {
+    let tree = stance.tree;
+    let scopes = Scopes::of(tree, answers);
+    if all_settled(stance, &scopes) {
+        return None;
+    }
+    let (mut seen, mut open) = (Set::EMPTY, vec![tree.start]);
+    while let Some(step) = open.pop() {
+        let Scope { set, free } = scopes.get(step);
+        if free {
+            return Some(step);
+        }
+        seen = seen.with(Set::one(step));
+        let steps = set.iter().filter_map(|option| match tree.steps[step].options[option].to {
+            Target::Step(next) if !seen.has(next) => Some(next),
+            Target::Step(_) | Target::Find(_) => None,
+        });
+        let steps: Vec<usize> = steps.collect();
+        open.extend(steps.into_iter().rev());
+    }
+    None
+}
+
+/// The seconds that the unanswered steps are expected to take in the book's order, with every option equally likely;
+/// 0 if all is settled.
+pub fn seconds_in_order(stance: &Stance<'_>, answers: &Answers) -> f64 {
+    let scopes = Scopes::of(stance.tree, answers);
+    match all_settled(stance, &scopes) {
+        true => 0.0,
+        false => walk(stance.tree, &scopes, stance.tree.start, &mut [None; MOST]),
+    }
+}
+
 /// The unanswered step that is expected to settle soonest; `None` if all is settled.
-pub fn next(stance: &Stance<'_>, answers: &Answers) -> Option<usize> {
+pub fn soonest(stance: &Stance<'_>, answers: &Answers) -> Option<usize> {
     let tree = stance.tree;
     let mut scopes = Scopes::of(tree, answers);
     if all_settled(stance, &scopes) {

@@ -3,12 +3,12 @@
 //! For whatever shows a review: the booth's map of a tree, the page of a ruling, the command line. The path is the one
 //! that settling follows.
 
-use super::answer;
 use super::decide;
 use super::event::{Answered, Look, Marked};
 use super::fold::Review;
 use super::gate;
 use super::settle::{Scopes, settle};
+use super::told::told;
 use rules::book::Book;
 use rules::book::tree::{Set, Step, Target, Tree};
 
@@ -34,7 +34,9 @@ pub struct WalkedStep<'a> {
     pub on_path: bool,
     /// Off the path an answer is kept and has no effect.
     pub answer: Option<&'a Answered>,
-    /// The options of the answer, else all.
+    /// Why it is not asked, where the situation or the play as it was read back answers it.
+    pub told: Option<String>,
+    /// The options of the answer, else those that are possible.
     pub open: Set,
     /// One for each option, in the order of the book.
     pub branches: Vec<Branch<'a>>,
@@ -108,10 +110,8 @@ pub fn walk<'a>(book: &'a Book, review: &'a Review, question: usize) -> Option<W
     let answers = review.answers();
     let steps = tree.steps.iter().enumerate().map(|(index, step)| {
         let answer = answers.get(&(question, step.name.as_str())).copied();
-        let open = match answer {
-            Some(answered) => answer::options(step, &answered.options),
-            None => step.every(),
-        };
+        let open = given.get(index).or_else(|| given.known(index)).unwrap_or(step.every());
+        let told = told(book, review, question, step).filter(|_| given.is_told(index)).map(|(_, why)| why);
         let on_path = reached.has(index);
         let moments = step.proof.moments();
         WalkedStep {
@@ -119,8 +119,9 @@ pub fn walk<'a>(book: &'a Book, review: &'a Review, question: usize) -> Option<W
             step,
             on_path,
             answer,
+            told,
             open,
-            branches: branches(tree, step, open, on_path.then_some(answer.is_some())),
+            branches: branches(tree, step, open, on_path.then_some(given.get(index).is_some())),
             marks: review.marks().filter(|marked| moments.contains(&marked.mark.moment.as_str())).collect(),
             looks: review
                 .looks()

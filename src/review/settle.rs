@@ -6,13 +6,17 @@
 //! completion chooses once for each step, whatever path leads there.
 
 use super::stance::{Judgment, Outcome, Stance};
+use rules::book::Book;
 use rules::book::tree::{MOST, Set, Target, Tree};
+use rules::game::known::{Told, known};
 
 /// The answers given so far, by step; answers off the path are kept and have no effect.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Answers {
     /// INVARIANT: an empty set means unanswered.
     by_step: Vec<Set>,
+    /// What the situation or the recorded play leaves possible, by step; an empty set where they tell nothing.
+    known: Vec<Set>,
 }
 
 /// What the answers amount to now.
@@ -50,12 +54,33 @@ struct Known {
 impl Answers {
     /// Every step of the tree unanswered.
     pub fn none(tree: &Tree) -> Answers {
-        Answers { by_step: vec![Set::EMPTY; tree.steps.len()] }
+        Answers { by_step: vec![Set::EMPTY; tree.steps.len()], known: Vec::new() }
     }
 
-    /// The answer to a step, if there is one.
+    /// The answer to a step, if there is one: what is known goes before what was answered.
     pub fn get(&self, step: usize) -> Option<Set> {
-        self.by_step.get(step).copied().filter(|set| !set.is_empty())
+        let given = self.by_step.get(step).copied().filter(|set| !set.is_empty());
+        let Some(known) = self.known(step) else { return given };
+        let both = given.map(|given| given.and(known)).filter(|both| !both.is_empty());
+        both.or(Some(known).filter(|known| known.len() == 1))
+    }
+
+    /// What the situation or the recorded play leaves possible at a step, if they tell anything.
+    pub fn known(&self, step: usize) -> Option<Set> {
+        self.known.get(step).copied().filter(|set| !set.is_empty())
+    }
+
+    /// Whether a step is not asked, because it is known.
+    pub fn is_told(&self, step: usize) -> bool {
+        self.known(step).is_some_and(|known| known.len() == 1)
+    }
+
+    /// Fills in what is told without a picture.
+    #[must_use]
+    pub fn with_known(mut self, book: &Book, tree: &Tree, told: Told<'_>) -> Answers {
+        let set = |step| known(book, step, told).map_or(Set::EMPTY, |known| known.answers);
+        self.known = tree.steps.iter().map(set).collect();
+        self
     }
 
     /// Gives, revises or (with an empty set) takes back an answer.
@@ -66,9 +91,10 @@ impl Answers {
         self.by_step[step] = answer;
     }
 
-    /// The steps that have an answer, rising.
+    /// The steps that somebody has answered, rising; what is told was asked of nobody.
     pub fn given(&self) -> impl Iterator<Item = usize> {
-        self.by_step.iter().enumerate().filter(|(_, set)| !set.is_empty()).map(|(step, _)| step)
+        let given = self.by_step.iter().enumerate().filter(|(_, set)| !set.is_empty()).map(|(step, _)| step);
+        given.filter(|step| !self.is_told(*step))
     }
 }
 
@@ -77,7 +103,7 @@ impl Scopes {
     pub(super) fn of(tree: &Tree, answers: &Answers) -> Scopes {
         Scopes::from(tree, |step| match answers.get(step) {
             Some(set) => Scope { set, free: false },
-            None => Scope { set: tree.steps[step].every(), free: true },
+            None => Scope { set: answers.known(step).unwrap_or(tree.steps[step].every()), free: true },
         })
     }
 

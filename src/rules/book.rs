@@ -13,6 +13,7 @@ pub mod edition;
 pub mod effect;
 pub mod enforcement;
 pub(crate) mod game_rules;
+pub mod known;
 pub mod line;
 pub mod load;
 mod lower;

@@ -29,6 +29,8 @@ pub(super) struct Plan {
     pub cameras: Vec<String>,
     /// Weights, by question.
     pub questions: BTreeMap<String, u32>,
+    /// Facts that are the same in every play of a question, by question and step.
+    pub usual: BTreeMap<String, BTreeMap<String, Known>>,
     pub splitting: StepName,
     pub slow_factor: f64,
     pub miscomputed_week: u32,

@@ -35,16 +35,21 @@ pub(super) fn of_game(plan: &Plan, week: u32, game: usize) -> Vec<usize> {
 }
 
 /// The play of a plant; `None` where it names something that the book does not have.
-pub(super) fn play(plant: &Plant, book: &Book, state: Situation, draw: &mut Dice) -> Option<Play> {
+pub(super) fn play(
+    (plan, plant): (&Plan, &Plant),
+    book: &Book,
+    state: Situation,
+    draw: &mut Dice,
+) -> Option<Play> {
+    let usual = &plan.usual;
     let tree = book.tree(&plant.tree)?;
     let call = tree.call(&plant.call)?;
     let (down, to_go, spot) = &plant.snap;
     let (to_go, spot) = (to_go.parse().ok()?, spot.parse().ok()?);
     let situation = Situation { spot, next: Next::Scrimmage { down: *down, to_go }, ..state };
     let mut facts = play::facts(book, tree, &situation, draw);
-    for (step, known) in &plant.facts {
-        *facts.get_mut(tree.step(step)?)? = fact(tree, step, known)?;
-    }
+    fix(tree, usual.get(&plant.tree), &mut facts)?;
+    fix(tree, Some(&plant.facts), &mut facts)?;
     Some(Play {
         tree: plant.tree.clone(),
         call: plant.call.clone(),
@@ -56,6 +61,14 @@ pub(super) fn play(plant: &Plant, book: &Book, state: Situation, draw: &mut Dice
         marks: draw.split(),
         situation,
     })
+}
+
+/// Puts known facts in the place of drawn ones; `None` for a step or an option that the question does not have.
+pub(super) fn fix(tree: &Tree, known: Option<&BTreeMap<String, Known>>, facts: &mut [Fact]) -> Option<()> {
+    for (step, known) in known.into_iter().flatten() {
+        *facts.get_mut(tree.step(step)?)? = fact(tree, step, known)?;
+    }
+    Some(())
 }
 
 fn fact(tree: &Tree, step: &str, known: &Known) -> Option<Fact> {

@@ -6,6 +6,7 @@ use rules::book::Book;
 use rules::book::effect::{Effect, Fouler, Part};
 use rules::book::line::Figure;
 use rules::book::tree::{OnCall, Proof, Set, Step, Target, Tree};
+use rules::game::known::{Told, known};
 use rules::game::play::Flag;
 use rules::game::situation::{Next, Situation};
 use scene::dice::Dice;
@@ -56,7 +57,16 @@ const GAP_MISSED: (f64, f64) = (0.17, 0.4);
 
 /// The truth of every step of a tree, for a play in this situation.
 pub(super) fn facts(book: &Book, tree: &Tree, situation: &Situation, draw: &mut Dice) -> Vec<Fact> {
-    tree.steps.iter().map(|step| fact(book, step, situation, draw)).collect()
+    tree.steps
+        .iter()
+        .map(|step| {
+            let drawn = fact(book, step, situation, draw);
+            // What the situation tells is true whatever was drawn.
+            let told = Told { at_snap: situation, end: None, call: "" };
+            let told = known(book, step, told).and_then(|known| known.answers.iter().next());
+            told.map_or(drawn, Fact::Seen)
+        })
+        .collect()
 }
 
 fn fact(book: &Book, step: &Step, situation: &Situation, draw: &mut Dice) -> Fact {

@@ -11,7 +11,7 @@ use review::decide::{Command, Desk, decide, questions};
 use review::event::{Answered, Asked, Called, Look, Marked, ReadBack};
 use review::fold::{Review, Stamped};
 use review::gate::{Entry, Stop};
-use review::next::next;
+use review::next::soonest;
 use review::refusal::Refusal;
 use review::stamp::Stamp;
 use rules::book::Book;
@@ -137,7 +137,7 @@ impl Holding<'_> {
         let pace = (VARIES * draw.normal()).exp();
         for given in 0.. {
             let Some(question) = questions(book, &self.review).into_iter().next() else { break };
-            let Some(step) = next(&question.stance(book), &question.answers) else { break };
+            let Some(step) = soonest(&question.stance(book), &question.answers) else { break };
             if cut && given > 0 {
                 break;
             }

@@ -104,7 +104,9 @@ impl Week<'_> {
             for _ in 0..MOST_DRAWS {
                 let mut own = draw.split();
                 let play = match plant {
-                    Some(plant) => plants::play(&self.plan.plants[plant], self.book, state, &mut own),
+                    Some(plant) => {
+                        plants::play((self.plan, &self.plan.plants[plant]), self.book, state, &mut own)
+                    }
                     None => Some(self.draw_play(state, &mut own)),
                 };
                 let first = plant.filter(|plant| self.plan.plants[*plant].role != Role::Again);
@@ -137,7 +139,9 @@ impl Week<'_> {
         let tree =
             self.book.tree(play::question(weights, draw)).expect("the plan names questions of the book");
         let situation = play::snap(state, self.book, tree, draw);
-        let facts = play::facts(self.book, tree, &situation, draw);
+        let mut facts = play::facts(self.book, tree, &situation, draw);
+        plants::fix(tree, self.plan.usual.get(&tree.id), &mut facts)
+            .expect("the plan names steps and options of the book");
         let call = play::call(tree, play::finding(tree, &facts), draw);
         let team = if draw.chance(0.5) { Team::Home } else { Team::Away };
         let initiator = if draw.chance(0.6) { Initiator::Coach(team) } else { Initiator::Booth };

@@ -8,10 +8,15 @@ use log::streams::days::{DaySession, Done};
 use log::streams::session::Attempt;
 use proptest::prelude::*;
 use review::announcement::Names;
-use review::day::{By, Camera, Command, Duty, Ending, Event, GameCard, Opened};
+use review::day::{By, Camera, Command, Duty, Early, Ending, Event, GameCard, Opened};
 use review::fold::{Stamped, fold};
 use rules::book::effect::Part;
+use rules::game::advance::fouls::{Called, Decision, Fouled, SentOff, When};
 use rules::game::advance::{Advance, Did, Start, Tried, opening};
+use rules::game::enforce::Carry;
+use rules::game::enforce::options::Kind;
+use rules::game::enforce::walk_off::Place;
+use rules::game::play::Choice;
 use rules::game::situation::{ByTeam, End, Situation, Team};
 
 pub fn card(game: &str) -> GameCard {
@@ -115,7 +120,84 @@ pub fn every_kind() -> Vec<Event> {
     all.extend(ends.into_iter().enumerate().map(ended));
     let by_play = |did| Event::Moved { to, by: By::Play(Advance { did, clock_ms: 281_300 }) };
     all.extend(every_did().into_iter().map(by_play));
+    let with_fouls = [Did::Down { at: Yards::fraction(77, 2) }, Did::Nothing].map(fouls);
+    all.extend(with_fouls.map(|fouled| Event::Moved { to, by: By::Fouls(Box::new(fouled)) }));
+    all.extend(at_the_desk());
     all
+}
+
+/// A play with fouls that has every word of a foul and a decision; before the snap where no play was run.
+pub fn fouls(did: Did) -> Fouled {
+    let called = |penalty: &str, by, when| Called {
+        penalty: penalty.to_owned(),
+        by,
+        spot: None,
+        when,
+        sent_off: None,
+    };
+    let before = did == Did::Nothing;
+    let play = Advance { did, clock_ms: 281_300 };
+    if before {
+        let decided = vec![
+            Decision::Live(Kind::Play),
+            Decision::Live(Kind::Repeat),
+            Decision::Live(Kind::Accept(0, Place::TackOn)),
+            Decision::Live(Kind::Accept(0, Place::Beyond)),
+            Decision::Live(Kind::TouchSpot(Yards::fraction(85, 3))),
+            Decision::Live(Kind::ByRule),
+            Decision::Carried(Carry::FreeKick),
+            Decision::RunOff(true),
+        ];
+        let fouls = vec![called("false start", Part::Offense, When::Before)];
+        return Fouled { play, fouls, decided };
+    }
+    let sent_off = SentOff { position: "linebacker".to_owned(), number: Some(54) };
+    let unknown = SentOff { position: "runner".to_owned(), number: None };
+    let at = Some(Yards::fraction(41, 2));
+    Fouled {
+        play,
+        fouls: vec![
+            Called { spot: at, ..called("holding", Part::Offense, When::Live) },
+            Called { sent_off: Some(sent_off), ..called("face mask", Part::Defense, When::Return) },
+            Called { sent_off: Some(unknown), ..called("blow", Part::Defense, When::After) },
+        ],
+        decided: vec![
+            Decision::Live(Kind::Accept(0, Place::Standard)),
+            Decision::Live(Kind::Decline),
+            Decision::Live(Kind::Offset),
+            Decision::Live(Kind::KeepBall),
+            Decision::Foul { foul: 2, choice: Choice::Accept },
+            Decision::Foul { foul: 2, choice: Choice::Decline },
+            Decision::Carried(Carry::Try),
+            Decision::RunOff(false),
+        ],
+    }
+}
+
+/// How a game ends early, and what changes at the desk.
+fn at_the_desk() -> Vec<Event> {
+    let corrected = |reason: Option<&str>| Event::CardCorrected {
+        from: Box::new(card("W03-HK-MO")),
+        to: Box::new(GameCard { venue: "Kiln Yard Hall".to_owned(), ..card("W03-HK-MO") }),
+        reason: reason.map(str::to_owned),
+    };
+    let ended = |how| Event::EndedEarly {
+        how,
+        score: ByTeam { home: 20, away: 14 },
+        reason: "the lights failed".to_owned(),
+        words: "The game ends here.".to_owned(),
+    };
+    vec![
+        ended(Early::Forfeit(Team::Away)),
+        ended(Early::Suspended),
+        ended(Early::Called),
+        corrected(Some("misread")),
+        corrected(None),
+        Event::HandedOver { from: Some("booth-07".to_owned()), to: "booth-11".to_owned() },
+        Event::HandedOver { from: None, to: "booth-11".to_owned() },
+        Event::CameraLost { camera: "far corner".to_owned(), reason: "no signal".to_owned() },
+        Event::CameraBack { camera: "far corner".to_owned() },
+    ]
 }
 
 fn every_did() -> Vec<Did> {
@@ -176,6 +258,15 @@ pub fn commands(challenge: &Challenge) -> impl Strategy<Value = Command> + use<>
         1 => Just(Command::OutOfService { reason: "no power".to_owned() }),
         1 => Just(Command::BackInService),
         1 => Just(Command::Close),
+        1 => prop::sample::select(vec![Early::Forfeit(Team::Home), Early::Suspended, Early::Called])
+            .prop_map(|how| Command::EndEarly { how, reason: "the lights failed".to_owned() }),
+        1 => Just(Command::HandOver { who: "booth-11".to_owned() }),
+        1 => Just(Command::CameraLost { camera: "far corner".to_owned(), reason: "no signal".to_owned() }),
+        1 => Just(Command::CameraBack { camera: "far corner".to_owned() }),
+        1 => Just(Command::CorrectCard {
+            card: GameCard { venue: "Kiln Yard Hall".to_owned(), ..card("W03-HK-MO") },
+            reason: None,
+        }),
         1 => Just(Command::Reopen { reason: "a mistake".to_owned() }),
         1 => Just(Command::Open(card("another"))),
     ]

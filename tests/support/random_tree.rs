@@ -79,6 +79,7 @@ fn step(at: usize, (options, seconds, _): &(Vec<usize>, u32, u64), steps: usize,
         seconds: *seconds,
         proof: Proof::Judgement,
         unmarked: Set::EMPTY,
+        known: Vec::new(),
         options: options.iter().enumerate().map(choice).collect(),
         at: HERE,
     }

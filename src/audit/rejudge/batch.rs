@@ -64,12 +64,16 @@ impl Part {
     }
 }
 
+/// A record that comes to the same in everything.
+const SAME: Judged = Judged::Same { moved: None, contrary: None };
+
 fn add(rejudged: &mut Rejudged, judged: Judged) {
     rejudged.records += 1;
     match judged {
-        Judged::Same { moved } => {
+        Judged::Same { moved, contrary } => {
             rejudged.same += 1;
             rejudged.restarts.extend(moved);
+            rejudged.contrary.extend(contrary);
         }
         Judged::Flips(flip) => rejudged.flips.push(flip),
         Judged::CannotTell(untold) => rejudged.cannot_tell.push(untold),
@@ -126,7 +130,7 @@ impl<'a> Batch<'a> {
                     (edition, book)
                 });
             let judged = judge(self.new, book.as_deref(), &facts);
-            Ruled { edition, judged: (judged != Judged::Same { moved: None }).then(|| Box::new(judged)) }
+            Ruled { edition, judged: (judged != SAME).then(|| Box::new(judged)) }
         });
         part.records.push(One { id: facts.id.into_boxed_str(), ruled });
     }
@@ -147,7 +151,7 @@ impl<'a> Batch<'a> {
                 records: 0,
             });
             met.records += 1;
-            add(&mut self.rejudged, judged.map_or(Judged::Same { moved: None }, |judged| *judged));
+            add(&mut self.rejudged, judged.map_or(SAME, |judged| *judged));
         }
     }
 

@@ -8,7 +8,7 @@ use formats::record::cut_short;
 use formats::settle::Answer;
 use formats::situation::{Attacks, Challenges, NextPlay, Side, Situation};
 use rules::game::play::Flag;
-use rules::game::situation::Team;
+use rules::game::situation::{self as game, Team};
 use serde::Deserialize;
 use serde::de::IgnoredAny;
 use serde_json::Value;
@@ -215,6 +215,11 @@ impl Facts {
     /// Whether it is a blind second look at another record: such a record ruled no game.
     pub(super) fn is_second_look(&self) -> bool {
         self.again_of.is_some()
+    }
+
+    /// The situation at the snap, if the record holds all of it and it can be one of a game.
+    pub(super) fn at_snap(&self) -> Option<game::Situation> {
+        self.situation.as_ref()?.whole()?.read().ok()
     }
 
     /// The crew's flags; one on the home team or the visitors needs the offense to be known.

@@ -39,7 +39,7 @@ pub(super) fn moved(editions: Editions<'_>, facts: &Facts, now: &Read<'_>) -> Op
 
 /// The situation that the record's answers lead to; `None` where something is still open.
 fn after(book: &Book, facts: &Facts, tree: &Tree, answers: Answers) -> Option<Situation> {
-    let at_snap = facts.situation.as_ref()?.whole()?.read().ok()?;
+    let at_snap = facts.at_snap()?;
     at_snap.possible(&book.field, &book.game).ok()?;
     let call = tree.call(&facts.call)?;
     let question = Question {

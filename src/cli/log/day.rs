@@ -4,9 +4,9 @@ use super::entry::{event_json, unread_json, unread_line, unread_mark, utc};
 use formats::grade::PlayGradeJson;
 use log::forms::shown;
 use log::streams::days::Held;
-use review::day::fold::{Day, Fate, Service};
+use review::day::fold::{Day, Ended, Fate, Service};
 use review::day::text;
-use review::day::text::{ending, phase, situation};
+use review::day::text::{early, ending, phase, situation};
 use review::play_grade::fold::{Given, PlayGrades};
 use serde_json::{Value, json};
 
@@ -46,9 +46,26 @@ pub(super) fn text(held: &Held, graded: &PlayGrades) -> String {
     if let Service::Out { reason, .. } = &day.service {
         text += &format!("\nreplay:      out of service: {reason}");
     }
+    if let Some(Ended::Early { words, .. }) = &day.end {
+        text += &format!("\nannounced:   {words}");
+    }
+    if let Some(opened) = day.opened.as_ref().filter(|_| day.corrections > 0) {
+        let card = &opened.card;
+        text += &format!(
+            "\ncard:        corrected; now {} at {}, {}",
+            card.names.teams.away, card.names.teams.home, card.venue
+        );
+    }
+    if let Some(who) = &day.official {
+        text += &format!("\nat the desk: {who}");
+    }
+    for outage in &day.outages {
+        text += &format!("\ncamera:      {}", review::day::text::outage(None, outage));
+    }
     for review in &day.reviews {
         let how = review.ended.map_or("is on", ending);
-        text += &format!("\nreview:      {} of play {}: {how}", review.review, review.play);
+        let by = by(&review.officials);
+        text += &format!("\nreview:      {} of play {}: {how}{by}", review.review, review.play);
     }
     text + &grades(graded)
 }
@@ -84,6 +101,17 @@ pub(super) fn json(held: &Held, graded: &PlayGrades) -> Value {
         "unread": unread_json(held.unread.as_ref()),
         "events": held.events.iter().map(entry).collect::<Vec<_>>(),
     });
+    if let Some(Ended::Early { how, score, reason, words }) = &day.end {
+        let score = [score.home, score.away];
+        told["ended_early"] = json!({"how": early(*how), "score": score, "reason": reason, "words": words});
+    }
+    if day.reviews.iter().any(|review| review.officials.len() > 1) {
+        let by = |review: &review::day::fold::Reviewed| json!({"review": review.review, "officials": review.officials});
+        told["held_by"] = day.reviews.iter().map(by).collect();
+    }
+    if !day.outages.is_empty() {
+        told["cameras_out"] = day.outages.iter().map(|outage| text::outage(None, outage)).collect();
+    }
     if !graded.given.is_empty() {
         told["grades"] = json!(PlayGradeJson::all(graded));
     }
@@ -94,4 +122,9 @@ pub(super) fn json(held: &Held, graded: &PlayGrades) -> Value {
 fn counts(day: &Day) -> [usize; 4] {
     let of = |fate: Fate| day.plays.iter().filter(|play| play.fate() == fate).count();
     [of(Fate::Reviewed), of(Fate::Looked), of(Fate::NotLooked), of(Fate::NoReplay)]
+}
+
+/// Who sat at the desk for a review, where the desk was handed over during it.
+fn by(officials: &[String]) -> String {
+    if officials.len() > 1 { format!(", by {}", officials.join(", then ")) } else { String::new() }
 }

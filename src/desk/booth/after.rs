@@ -1,4 +1,5 @@
-//! The log of the game: what happened, entry by entry, with the situation after each; reviews can be opened.
+//! The log of the game: what happened, entry by entry, with the situation after each; reviews can be opened, and any
+//! play can be brought to the referee.
 //!
 //! Only visible rows are drawn, so a long log scrolls like a short one.
 
@@ -6,12 +7,13 @@ mod view;
 
 pub(crate) use view::view;
 
-use crate::keys::{Acts, Binding, Cap, letter, plain};
+use crate::keys::{Acts, Binding, Cap, letter, plain, shift};
 use crate::written::Written;
 use review::announcement::Names;
 use review::day::fold::Day;
-use review::day::{By, Ending, Event};
+use review::day::{By, Ending, Event, text};
 use rules::game::situation::Situation;
+use std::collections::BTreeMap;
 
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct After {
@@ -33,6 +35,8 @@ pub(crate) struct Row {
     pub then: Option<Situation>,
     /// Id of the review that it is about.
     pub review: Option<String>,
+    /// The play that it is about, from 0.
+    pub play: Option<usize>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -46,13 +50,26 @@ pub(crate) enum Act {
     Open,
     Print,
     Export,
+    Referee,
     Back,
 }
 
 impl Acts for Act {
     /// Printed pages and exported records are files, not log entries.
     fn writes(self) -> &'static [Written] {
-        &[]
+        match self {
+            Act::Referee => &[Written::OwnOpened],
+            Act::Up
+            | Act::Down
+            | Act::PageUp
+            | Act::PageDown
+            | Act::First
+            | Act::Last
+            | Act::Open
+            | Act::Print
+            | Act::Export
+            | Act::Back => &[],
+        }
     }
 }
 
@@ -66,6 +83,11 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[plain(Cap::Enter)], act: Act::Open, says: "open the review" },
     Binding { chords: &[letter('p')], act: Act::Print, says: "write the review as a page to print" },
     Binding { chords: &[letter('e')], act: Act::Export, says: "write the records for programs" },
+    Binding {
+        chords: &[shift(Cap::Letter('r'))],
+        act: Act::Referee,
+        says: "the referee's own ruling about the play of this entry",
+    },
     Binding { chords: &[plain(Cap::Escape)], act: Act::Back, says: "back to the game" },
 ];
 
@@ -81,6 +103,8 @@ pub(crate) enum Action {
     Open(String),
     Print(String),
     Export,
+    /// The referee's own ruling about this play.
+    Referee(usize),
     Back,
 }
 
@@ -90,12 +114,13 @@ pub(crate) const PAGE: usize = 18;
 impl After {
     /// The log of a day, at its newest entry.
     pub(crate) fn new(day: &Day, names: &Names) -> After {
-        let standing: std::collections::BTreeSet<usize> = day.standing().map(|(number, _)| number).collect();
+        let standing: BTreeMap<usize, Option<usize>> = plays(day).collect();
         let rows = day.events().iter().enumerate().map(|(number, stamped)| {
             let (what, then, review) = described(&stamped.event, names);
             let when = chrono::DateTime::from_timestamp_millis(stamped.at.utc_ms)
                 .map_or_else(String::new, |at| at.format("%H:%M:%S").to_string());
-            Row { when, what, undone: !standing.contains(&number), then, review }
+            let undone = !standing.contains_key(&number);
+            Row { when, what, undone, then, review, play: standing.get(&number).copied().flatten() }
         });
         let rows: Vec<Row> = rows.collect();
         After { at: rows.len().saturating_sub(1), rows, told: None }
@@ -120,6 +145,10 @@ impl After {
                 Act::Open => return self.on_review(Action::Open),
                 Act::Print => return self.on_review(Action::Print),
                 Act::Export => return Action::Export,
+                Act::Referee => match self.rows.get(self.at).and_then(|row| row.play) {
+                    Some(play) => return Action::Referee(play),
+                    None => self.told = Some("select the entry of a play, or of its review".to_owned()),
+                },
                 Act::Back => return Action::Back,
             },
         }
@@ -137,6 +166,33 @@ impl After {
     }
 }
 
+/// The events that stand, each with the play that it is about, if it is about one.
+fn plays(day: &Day) -> impl Iterator<Item = (usize, Option<usize>)> {
+    let mut so_far = Day::default();
+    day.standing().map(move |(number, stamped)| {
+        let play = match &stamped.event {
+            Event::Moved { by: By::Play(_) | By::Fouls(_), .. } => so_far.plays.len().checked_sub(1),
+            Event::ReviewBegan { play, .. } | Event::Looked { play } => Some(*play),
+            Event::ReviewEnded { .. } => so_far.reviews.last().map(|reviewed| reviewed.play),
+            Event::Moved { by: By::Set | By::Correction { .. } | By::Timeout(_) | By::Period, .. }
+            | Event::Opened(_)
+            | Event::Checked { .. }
+            | Event::Undone { .. }
+            | Event::OutOfService { .. }
+            | Event::BackInService { .. }
+            | Event::Closed
+            | Event::EndedEarly { .. }
+            | Event::Reopened { .. }
+            | Event::CardCorrected { .. }
+            | Event::HandedOver { .. }
+            | Event::CameraLost { .. }
+            | Event::CameraBack { .. } => None,
+        };
+        so_far.apply(stamped.clone());
+        (number, play)
+    })
+}
+
 /// An event in words, the situation after it and the review that it is about.
 fn described(event: &Event, names: &Names) -> (String, Option<Situation>, Option<String>) {
     match event {
@@ -147,6 +203,10 @@ fn described(event: &Event, names: &Names) -> (String, Option<Situation>, Option
             let what = match by {
                 By::Set => "the situation was set".to_owned(),
                 By::Play(play) => crate::booth::play_text::text(play.did).to_owned(),
+                By::Fouls(fouled) => {
+                    let names: Vec<&str> = fouled.fouls.iter().map(|foul| foul.penalty.as_str()).collect();
+                    format!("{}; {}", crate::booth::play_text::text(fouled.play.did), names.join(", "))
+                }
                 By::Correction { reason: None } => "corrected".to_owned(),
                 By::Correction { reason: Some(reason) } => format!("corrected: {reason}"),
                 By::Timeout(team) => format!("timeout, {}", names.short.of(*team)),
@@ -169,6 +229,11 @@ fn described(event: &Event, names: &Names) -> (String, Option<Situation>, Option
         Event::OutOfService { reason, .. } => (format!("replay out of service: {reason}"), None, None),
         Event::BackInService { .. } => ("replay back in service".to_owned(), None, None),
         Event::Closed => ("the game was closed".to_owned(), None, None),
+        Event::EndedEarly { .. }
+        | Event::CardCorrected { .. }
+        | Event::HandedOver { .. }
+        | Event::CameraLost { .. }
+        | Event::CameraBack { .. } => (text::event(event), None, None),
         Event::Reopened { reason } => (format!("the game was reopened: {reason}"), None, None),
     }
 }

@@ -5,6 +5,7 @@ use super::hands::{Hands, Next};
 use super::post::Begin;
 use super::undone::Undone;
 use iced::widget::operation::focus;
+use review::decide::Command;
 use review::fold::Phase;
 
 impl Hands<'_> {
@@ -21,7 +22,7 @@ impl Hands<'_> {
                 self.asked(challenge, begun)
             }
             challenge::Action::Do(command) => {
-                let done = self.game.act(self.post, command, self.now);
+                let done = self.crews_flags().and_then(|()| self.game.act(self.post, command, self.now));
                 self.asked(challenge, done)
             }
             challenge::Action::Leave => Next::Settle,
@@ -33,6 +34,21 @@ impl Hands<'_> {
                 }
             },
         }
+    }
+
+    /// Before the call is read back: the flags that were entered with the play, and what was chosen.
+    fn crews_flags(&mut self) -> Result<(), Undone> {
+        let admitted = self.game.review().filter(|review| review.phase == Phase::Admitted);
+        let Some(flagged) = admitted.map(|review| !review.flags().is_empty()) else { return Ok(()) };
+        let ran = self.game.ran();
+        if flagged || ran.flags.is_empty() {
+            return Ok(());
+        }
+        self.game.act(self.post, Command::Flag(ran.flags), self.now)?;
+        for (penalty, choice) in ran.choices {
+            self.game.act(self.post, Command::Choose { penalty, choice }, self.now)?;
+        }
+        Ok(())
     }
 
     /// Shows what became of a command.

@@ -48,8 +48,6 @@ pub(crate) enum Typing {
     Timeout(Team),
     /// The end of the period, to be confirmed.
     Period,
-    /// The end of the game, to be confirmed.
-    Game,
 }
 
 /// What a play did, before where and when are known.
@@ -102,11 +100,14 @@ pub(crate) enum Action {
     Focus(Id),
     Do(Command),
     Challenge,
+    Penalties,
     Referee,
     /// The log of the game.
     After,
     /// The card of the game.
     Before,
+    Station,
+    EndGame,
 }
 
 /// What typed lines are read against.
@@ -172,7 +173,7 @@ impl Between {
             Typing::Play { text, .. } | Typing::Correct { text, .. } | Typing::OutOfService { text } => {
                 Some(text)
             }
-            Typing::Start | Typing::Timeout(_) | Typing::Period | Typing::Game => None,
+            Typing::Start | Typing::Timeout(_) | Typing::Period => None,
         }
     }
 
@@ -202,7 +203,7 @@ impl Between {
                     }
                     Some(Typing::Correct { text, wrong }) => (*text, *wrong) = (typed, None),
                     Some(Typing::OutOfService { text }) => *text = typed,
-                    Some(Typing::Start | Typing::Timeout(_) | Typing::Period | Typing::Game) | None => {}
+                    Some(Typing::Start | Typing::Timeout(_) | Typing::Period) | None => {}
                 }
                 Action::None
             }
@@ -212,14 +213,13 @@ impl Between {
     fn act(&mut self, act: Act, known: Known<'_>) -> Action {
         self.told = None;
         // What waits for confirmation is dropped by every other key.
-        let weighed = self.typing.take_if(|typing| {
-            matches!(typing, Typing::Start | Typing::Timeout(_) | Typing::Period | Typing::Game)
-        });
+        let weighed = self
+            .typing
+            .take_if(|typing| matches!(typing, Typing::Start | Typing::Timeout(_) | Typing::Period));
         match act {
             Act::Confirm => match weighed {
                 Some(Typing::Timeout(team)) => Action::Do(Command::Timeout(team)),
                 Some(Typing::Period) => Action::Do(Command::NextPeriod(None)),
-                Some(Typing::Game) => Action::Do(Command::Close),
                 Some(_) | None => Action::None,
             },
             Act::Play(what) => {
@@ -234,6 +234,7 @@ impl Between {
                 }
             },
             Act::Challenge => Action::Challenge,
+            Act::Penalties => Action::Penalties,
             Act::Timeout(team) => self.weigh(Typing::Timeout(team)),
             Act::Correct => {
                 let text = situation_line::write(known.ground);
@@ -241,7 +242,7 @@ impl Between {
             }
             Act::NextPeriod if needs_start(known.book, known.ground.situation) => self.weigh(Typing::Start),
             Act::NextPeriod => self.weigh(Typing::Period),
-            Act::EndGame => self.weigh(Typing::Game),
+            Act::EndGame => Action::EndGame,
             Act::Start(team, attacks) => match weighed {
                 Some(Typing::Start) => Action::Do(Command::NextPeriod(Some(Start { team, attacks }))),
                 Some(_) | None => Action::None,
@@ -254,6 +255,7 @@ impl Between {
             Act::Referee => Action::Referee,
             Act::After => Action::After,
             Act::Before => Action::Before,
+            Act::Station => Action::Station,
             Act::Leave => {
                 self.typing = None;
                 Action::None
@@ -274,7 +276,7 @@ impl Between {
 
     fn submit(&mut self, known: Known<'_>) -> Action {
         match &mut self.typing {
-            Some(Typing::Play { what, text, follows }) => match play(*what, text, known) {
+            Some(Typing::Play { what, text, follows }) => match play(*what, text, known.ground) {
                 Ok(play) => Action::Do(Command::Advance(play)),
                 Err(wrong) => {
                     *follows = Err(wrong);
@@ -291,22 +293,22 @@ impl Between {
                 }
             },
             Some(Typing::OutOfService { text }) => Action::Do(Command::OutOfService { reason: text.clone() }),
-            Some(Typing::Start | Typing::Timeout(_) | Typing::Period | Typing::Game) | None => Action::None,
+            Some(Typing::Start | Typing::Timeout(_) | Typing::Period) | None => Action::None,
         }
     }
 }
 
 /// The play as typed. If no clock was typed, the clock stays as it is.
-fn play(what: What, text: &str, known: Known<'_>) -> Result<Advance, NotAPlay> {
-    let situation = known.ground.situation;
-    let (at, clock_ms) = typed::place(text, known.ground)?;
+pub(crate) fn play(what: What, text: &str, ground: Ground<'_>) -> Result<Advance, NotAPlay> {
+    let situation = ground.situation;
+    let (at, clock_ms) = typed::place(text, ground)?;
     let did = what.play(situation.next, at).ok_or(NotAPlay::NoSpot)?;
     Ok(Advance { did, clock_ms: clock_ms.unwrap_or(situation.clock_ms) })
 }
 
 /// The situation after the play as typed.
 fn follow(what: What, text: &str, known: Known<'_>) -> Result<Box<Situation>, NotAPlay> {
-    let play = play(what, text, known)?;
+    let play = play(what, text, known.ground)?;
     Ok(Box::new(advance(known.book, known.ground.situation, play)?.after))
 }
 

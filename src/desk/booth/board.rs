@@ -11,10 +11,12 @@ use review::event::Marked;
 use review::flips::flips;
 use review::fold::Review;
 use review::marking::in_force;
-use review::next::next;
+use review::next::{in_order, seconds_in_order, soonest};
 use review::ruling::{Question, Ruling, label};
 use review::settle::{reached, settle};
+use review::stamp::{Elapsed, Stamp};
 use review::stance::{Outcome, Stance, Why};
+use review::told::told;
 use rules::book::Book;
 use rules::book::tree::{Looks, Set, Tree};
 use rules::game::open::Open;
@@ -30,6 +32,8 @@ pub(crate) struct Board {
     pub steps: Vec<Line>,
     /// Each finding, and whether it is still possible.
     pub findings: Vec<(String, bool)>,
+    /// The first unanswered step in the order of the play.
+    pub in_order: Option<usize>,
     /// The step that would settle soonest.
     pub soonest: Option<usize>,
     pub settled: Settled,
@@ -46,6 +50,8 @@ pub(crate) struct Line {
     pub shape: Shape,
     /// In words.
     pub answer: Option<String>,
+    /// Why it is not asked, where the desk knows the answer.
+    pub told: Option<String>,
     /// The answers so far lead to it, or may do so.
     pub reached: bool,
     pub options: Vec<String>,
@@ -91,27 +97,58 @@ pub(crate) struct IfNow {
     pub missing: Vec<String>,
 }
 
+/// A review as it stands at some moment.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Boards {
+    /// One for each question.
+    pub boards: Vec<Board>,
+    /// What a ruling now would be.
+    pub if_now: Option<IfNow>,
+    /// The steps that are still to be answered in the order of the play take longer than the time that is left to the
+    /// ruling.
+    pub short_of_time: bool,
+}
+
 /// All questions of a review as they stand, and what a ruling now would be.
-pub(crate) fn boards(book: &Book, names: &Names, review: &Review) -> (Vec<Board>, Option<IfNow>) {
+pub(crate) fn boards(book: &Book, names: &Names, review: &Review, at: &Stamp) -> Boards {
     let asked = questions(book, review);
     let boards = asked.iter().enumerate().map(|(number, question)| board(book, review, number, question));
     let ruling = now(book, review, &asked).ok().filter(|_| !asked.is_empty());
-    (boards.collect(), ruling.map(|ruling| if_now(book, names, review, &ruling)))
+    let needed = asked.iter().map(|question| seconds_in_order(&question.stance(book), &question.answers));
+    let (needed, left) = (needed.sum::<f64>(), seconds_left(book, review, at));
+    Boards {
+        boards: boards.collect(),
+        if_now: ruling.map(|ruling| if_now(book, names, review, &ruling)),
+        short_of_time: left.is_some_and(|left| left < needed),
+    }
+}
+
+/// The seconds that are left from this moment to the ruling; `None` where the book sets no limit. It runs from the first
+/// look.
+fn seconds_left(book: &Book, review: &Review, at: &Stamp) -> Option<f64> {
+    let whole = f64::from(book.replay.limits.to_ruling_s?);
+    let first = review.times.first_look.as_ref();
+    let gone_ms = first.and_then(|first| at.since(first)).map_or(0, Elapsed::ms);
+    Some(whole - gone_ms as f64 / 1000.0)
 }
 
 fn board(book: &Book, review: &Review, number: usize, question: &Question<'_>) -> Board {
     let (tree, stance) = (question.tree, question.stance(book));
     let settled = settle(&stance, &question.answers);
     let reached = reached(tree, &question.answers);
-    let answered = question.answers.given().fold(Set::EMPTY, |set, step| set.with(Set::one(step)));
+    let answered = (0..tree.steps.len()).filter(|step| question.answers.get(*step).is_some());
+    let answered = answered.fold(Set::EMPTY, |set, step| set.with(Set::one(step)));
     Board {
         title: tree.title.clone(),
         cite: tree.cite.clone(),
         call: tree.calls[question.call].name.clone(),
         whistle: question.whistle.clone(),
-        steps: (0..tree.steps.len()).map(|step| line(review, number, question, step, reached)).collect(),
+        steps: (0..tree.steps.len())
+            .map(|step| line(book, review, number, question, step, reached))
+            .collect(),
         findings: findings(tree, settled.possible),
-        soonest: next(&stance, &question.answers),
+        in_order: in_order(&stance, &question.answers),
+        soonest: soonest(&stance, &question.answers),
         settled: match (settled.outcome && settled.restart, settled.proven) {
             (true, true) => Settled::Proven,
             (true, false) => Settled::ByDoubt(doubtful(&stance, question)),
@@ -140,7 +177,14 @@ fn doubtful(stance: &Stance<'_>, question: &Question<'_>) -> Vec<String> {
     steps.into_iter().map(|step| question.tree.steps[step].ask.clone()).collect()
 }
 
-fn line(review: &Review, number: usize, question: &Question<'_>, index: usize, reached: Set) -> Line {
+fn line(
+    book: &Book,
+    review: &Review,
+    number: usize,
+    question: &Question<'_>,
+    index: usize,
+    reached: Set,
+) -> Line {
     let step = &question.tree.steps[index];
     let answer = question.answers.get(index);
     let names = |set: Set| set.iter().map(|option| step.options[option].name.as_str()).collect::<Vec<_>>();
@@ -158,6 +202,9 @@ fn line(review: &Review, number: usize, question: &Question<'_>, index: usize, r
         shape: shape(answer, step.options.len()),
         answer: answer
             .map(|set| if set == step.every() { "unclear".to_owned() } else { names(set).join(" or ") }),
+        told: told(book, review, number, step)
+            .filter(|_| question.answers.is_told(index))
+            .map(|(_, why)| announcement::capital(&why)),
         reached: reached.has(index),
         options: step.options.iter().map(|choice| choice.name.clone()).collect(),
         looks: step.looks,

@@ -14,6 +14,10 @@ use rules::game::situation::ByTeam;
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Card {
     lines: [String; LINES],
+    /// The card that is corrected; `None` for that of a new game.
+    was: Option<Box<GameCard>>,
+    /// What became of the game before.
+    told: Option<String>,
     wrong: Option<String>,
 }
 
@@ -26,7 +30,10 @@ const CARD: [(&str, &str); LINES] = [
     ("home team, and its short name", "Harbour Kites, Kites"),
     ("visitors, and their short name", "Millrace Otters, Otters"),
     ("venue", "the Turbine Shed"),
-    ("cameras, the most useful first", "near side, high end, low wall, far corner, scoreboard"),
+    (
+        "cameras, the most useful first; what one sees in brackets",
+        "near side (half the field), high end, low wall, far corner, scoreboard",
+    ),
     ("who does what, the one at this desk first", "replay official: booth-07, radio: booth-11"),
     ("rule book", "saltmarsh"),
 ];
@@ -35,20 +42,24 @@ const CARD: [(&str, &str); LINES] = [
 pub(crate) enum Act {
     NextLine,
     Open,
+    Games,
+    Leave,
 }
 
 impl Acts for Act {
     fn writes(self) -> &'static [Written] {
         match self {
-            Act::NextLine => &[],
-            Act::Open => &[Written::GameOpened],
+            Act::NextLine | Act::Games | Act::Leave => &[],
+            Act::Open => &[Written::GameOpened, Written::CardCorrected],
         }
     }
 }
 
 pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[plain(Cap::Tab)], act: Act::NextLine, says: "the next line of the card" },
-    Binding { chords: &[plain(Cap::Enter)], act: Act::Open, says: "open the game" },
+    Binding { chords: &[plain(Cap::Enter)], act: Act::Open, says: "open the game, or correct its card" },
+    Binding { chords: &[plain(Cap::F(3))], act: Act::Games, says: "the closed games of this log" },
+    Binding { chords: &[plain(Cap::Escape)], act: Act::Leave, says: "leave a card that is corrected" },
 ];
 
 #[derive(Debug, Clone, PartialEq)]
@@ -62,8 +73,11 @@ pub(crate) enum Message {
 pub(crate) enum Action {
     None,
     NextLine,
-    /// Open the game under the book of this name.
+    /// The card and its last line: the book of a new game, or why the card is corrected.
     Open(Box<GameCard>, String),
+    /// The closed games of the log.
+    Games,
+    Back,
 }
 
 /// Why a card cannot be read, and what to write instead.
@@ -90,7 +104,32 @@ impl Card {
     pub(crate) fn new() -> Card {
         let mut lines = [const { String::new() }; LINES];
         lines[LINES - 1] = CARD[LINES - 1].1.to_owned();
-        Card { lines, wrong: None }
+        Card { lines, was: None, told: None, wrong: None }
+    }
+
+    /// An empty card after a game that ended, with what is announced.
+    pub(crate) fn after(told: Option<String>) -> Card {
+        Card { told, ..Card::new() }
+    }
+
+    /// The card of an open game, to be corrected.
+    pub(crate) fn of(card: &GameCard) -> Card {
+        let GameCard { game, week, names, venue, cameras, duties } = card;
+        let camera = |camera: &Camera| match camera.sees == camera.name {
+            true => camera.name.clone(),
+            false => format!("{} ({})", camera.name, camera.sees),
+        };
+        let lines = [
+            game.clone(),
+            week.map_or_else(String::new, |week| week.to_string()),
+            format!("{}, {}", names.teams.home, names.short.home),
+            format!("{}, {}", names.teams.away, names.short.away),
+            venue.clone(),
+            cameras.iter().map(camera).collect::<Vec<_>>().join(", "),
+            duties.iter().map(|duty| format!("{}: {}", duty.duty, duty.who)).collect::<Vec<_>>().join(", "),
+            String::new(),
+        ];
+        Card { lines, was: Some(Box::new(card.clone())), told: None, wrong: None }
     }
 
     pub(crate) fn refuse(&mut self, because: String) {
@@ -111,6 +150,8 @@ impl Card {
                 Action::None
             }
             Message::Act(Act::NextLine) => Action::NextLine,
+            Message::Act(Act::Games) => Action::Games,
+            Message::Act(Act::Leave) => Action::Back,
             Message::Act(Act::Open) => match self.read() {
                 Ok((card, book)) => Action::Open(Box::new(card), book),
                 Err(unreadable) => {
@@ -119,6 +160,12 @@ impl Card {
                 }
             },
         }
+    }
+
+    /// A camera with its clock, if the card had one of its name.
+    fn timed(&self, camera: Camera) -> Camera {
+        let was = self.was.iter().flat_map(|was| &was.cameras).find(|was| was.name == camera.name);
+        Camera { timecode: was.and_then(|was| was.timecode.clone()), ..camera }
     }
 
     fn read(&self) -> Result<(GameCard, String), Unreadable> {
@@ -134,10 +181,7 @@ impl Card {
         let listed = |text: &str| -> Vec<String> {
             text.split(',').map(str::trim).filter(|part| !part.is_empty()).map(str::to_owned).collect()
         };
-        let cameras: Vec<Camera> = listed(cameras)
-            .into_iter()
-            .map(|name| Camera { sees: name.clone(), name, timecode: None })
-            .collect();
+        let cameras: Vec<Camera> = cameras_of(cameras).into_iter().map(|camera| self.timed(camera)).collect();
         if cameras.is_empty() {
             return Err(Unreadable::NoCamera);
         }
@@ -148,6 +192,33 @@ impl Card {
         let card = GameCard { game: game.trim().to_owned(), week, names, venue, cameras, duties };
         Ok((card, book.trim().to_owned()))
     }
+}
+
+/// `near side (half the field), high end`: the commas within brackets part nothing.
+fn cameras_of(text: &str) -> Vec<Camera> {
+    let (mut parts, mut depth) = (vec![String::new()], 0_usize);
+    for letter in text.chars() {
+        match letter {
+            ',' if depth == 0 => parts.push(String::new()),
+            _ => {
+                depth = match letter {
+                    '(' => depth + 1,
+                    ')' => depth.saturating_sub(1),
+                    _ => depth,
+                };
+                if let Some(part) = parts.last_mut() {
+                    part.push(letter);
+                }
+            }
+        }
+    }
+    let camera = |part: &String| {
+        let part = part.trim();
+        let sees = part.strip_suffix(')').and_then(|part| part.split_once('('));
+        let (name, sees) = sees.map_or((part, part), |(name, sees)| (name.trim(), sees.trim()));
+        Camera { name: name.to_owned(), sees: sees.to_owned(), timecode: None }
+    };
+    parts.iter().map(camera).filter(|camera| !camera.name.is_empty()).collect()
 }
 
 /// `Harbour Kites, Kites`; without a short name it is the last word.

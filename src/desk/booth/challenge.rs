@@ -186,9 +186,9 @@ impl Challenge {
         let Some(read) = review.read_back.clone() else {
             return Challenge::resumed(book, review, ground, AsRun::default());
         };
-        let ran = AsRun { end: read.end, ruled: Vec::new() };
+        let ran = AsRun { end: read.end, ..AsRun::default() };
         let mut challenge = Challenge::resumed(book, review, ground, ran);
-        challenge.read_back = read_back::line((read.spot, read.clock_ms), ground);
+        challenge.read_back = read_back::line(read.end, (read.spot, read.clock_ms), ground);
         challenge.stage = Stage::ReadBack;
         challenge
     }
@@ -199,7 +199,7 @@ impl Challenge {
         if review.phase == Phase::Admitted && self.read_back.is_empty() {
             let end = self.ran.end;
             let ended = (end.map(|end| end.spot), end.and_then(|end| end.clock_ms));
-            self.read_back = read_back::line(ended, ground);
+            self.read_back = read_back::line(end, ended, ground);
         }
         self.refused = review.phase == Phase::Refused;
         self.stage = match review.phase {

@@ -13,6 +13,10 @@ pub(crate) struct Context<'a> {
     pub book: &'a Book,
     pub names: &'a Names,
     pub cameras: &'a [String],
+    /// The names of those that are out.
+    pub lost: &'a [String],
+    /// Who sits at the desk.
+    pub official: Option<&'a str>,
     /// Index of the camera in hand.
     pub camera: usize,
     /// At the snap.
@@ -31,7 +35,14 @@ pub(crate) struct Context<'a> {
 impl<'a> Context<'a> {
     /// Letter and name of the camera in hand.
     pub(crate) fn camera_in_hand(&self) -> String {
-        lettered(self.cameras, self.camera)
+        self.lettered(self.camera)
+    }
+
+    /// Letter and name of a camera, and whether it is out.
+    pub(crate) fn lettered(&self, number: usize) -> String {
+        let words = lettered(self.cameras, number);
+        let is_out = self.cameras.get(number).is_some_and(|camera| self.lost.contains(camera));
+        if is_out { words + " (out)" } else { words }
     }
 }
 

@@ -3,15 +3,20 @@
 use super::after::{self, After};
 use super::before::{self, Before};
 use super::between::{self, Between};
+use super::card::{self, Card};
 use super::challenge::Challenge;
+use super::end::{self, Ending};
 use super::hands::{Hands, Next};
 use super::left;
+use super::penalties::{self, Penalties};
 use super::post::blank;
 use super::ruling::{self, Ruling};
 use super::screen::{self, Screen};
+use super::station::{self, Station};
 use super::walk::{self, Walk};
 use iced::Task;
-use iced::widget::operation::focus;
+use iced::widget::operation::{focus, focus_next};
+use review::day::Command;
 
 impl Hands<'_> {
     pub(super) fn before(&mut self, before: &mut Before, message: before::Message) -> Next {
@@ -49,9 +54,15 @@ impl Hands<'_> {
                 let challenge = Challenge::new(self.game.plays());
                 Next::Open(Screen::Challenge(Box::new(challenge)), Task::none())
             }
+            between::Action::Penalties => {
+                let screen = Screen::Penalties(Box::new(Penalties::new()));
+                Next::Open(screen, focus(penalties::line_id()))
+            }
+            between::Action::Station => self.station(),
+            between::Action::EndGame => Next::Open(Screen::End(Ending::default()), Task::none()),
             between::Action::Before => Next::Open(Screen::Before(Before::default()), Task::none()),
             between::Action::After => self.log_of_game(),
-            between::Action::Referee => match self.open_referee() {
+            between::Action::Referee => match self.open_referee(None) {
                 Ok(screen) => Next::Open(screen, Task::none()),
                 Err(undone) => {
                     between.refused_referee(&undone);
@@ -61,20 +72,80 @@ impl Hands<'_> {
         }
     }
 
+    /// Opens who sits at the desk, and its cameras.
+    pub(super) fn station(&self) -> Next {
+        Next::Open(Screen::Station(Station::default()), Task::none())
+    }
+
+    pub(super) fn at_the_desk(&mut self, station: &mut Station, message: station::Message) -> Next {
+        match station.update(message, self.game.day()) {
+            station::Action::None => {}
+            station::Action::Focus(id) => return Next::Run(focus(id)),
+            station::Action::Back => return Next::Settle,
+            station::Action::Card => {
+                let Some(opened) = &self.game.day().opened else { return Next::Settle };
+                let card = Card::of(&opened.card);
+                return Next::Open(Screen::Card(Box::new(card)), focus(card::line_id(1)));
+            }
+            station::Action::Do(command) => match self.game.day_act(self.post, command, self.now) {
+                Ok(()) => station.done(),
+                Err(undone) => station.refused(&undone),
+            },
+        }
+        Next::Stay
+    }
+
+    pub(super) fn end(&mut self, ending: &mut Ending, message: end::Message) -> Next {
+        match ending.update(message) {
+            end::Action::None => {}
+            end::Action::Focus(id) => return Next::Run(focus(id)),
+            end::Action::Back => return Next::Settle,
+            end::Action::Do(command) => {
+                if let Err(undone) = self.game.day_act(self.post, command, self.now) {
+                    ending.refused(&undone);
+                }
+            }
+        }
+        Next::Stay
+    }
+
+    /// The card of the open game, to be corrected.
+    pub(super) fn card(&mut self, card: &mut Card, message: card::Message) -> Next {
+        match card.update(message) {
+            card::Action::None | card::Action::Games => {}
+            card::Action::NextLine => return Next::Run(focus_next()),
+            card::Action::Back => return Next::Settle,
+            // The last line of a card that is corrected says why.
+            card::Action::Open(corrected, why) => {
+                let reason = Some(why).filter(|why| !why.is_empty());
+                let command = Command::CorrectCard { card: *corrected, reason };
+                match self.game.day_act(self.post, command, self.now) {
+                    Ok(()) => return Next::Settle,
+                    Err(undone) => card.refuse(undone.to_string()),
+                }
+            }
+        }
+        Next::Stay
+    }
+
     pub(super) fn ruling(&mut self, ruling: &mut Ruling, message: ruling::Message) -> Next {
         let situation = self.review().map_or_else(|| blank(&self.game.book), |(_, situation)| situation);
         match ruling.update(message, self.game.ground(&situation)) {
             ruling::Action::None => {}
             ruling::Action::Focus(id) => return Next::Run(focus(id)),
             ruling::Action::Walk => return Next::Settle,
+            ruling::Action::Penalties(standing) => {
+                let screen = Screen::Penalties(Box::new(Penalties::standing(standing)));
+                return Next::Open(screen, Task::none());
+            }
             ruling::Action::Mark => {
                 let Some(review) = self.game.review() else { return Next::Settle };
-                let mut walk = Walk::new(&self.game.book, &self.game.names, review);
+                let mut walk = Walk::new(&self.game.book, &self.game.names, review, self.now);
                 walk.mark_missing();
                 left::recall(&mut walk, self.post, self.game);
                 return Next::Open(Screen::Walk(Box::new(walk)), focus(walk::line_id()));
             }
-            ruling::Action::Referee => match self.open_referee() {
+            ruling::Action::Referee => match self.open_referee(None) {
                 Ok(screen) => return Next::Open(screen, Task::none()),
                 Err(undone) => ruling.refused(undone.to_string(), "go back to the steps"),
             },
@@ -88,6 +159,45 @@ impl Hands<'_> {
             },
         }
         Next::Stay
+    }
+
+    pub(super) fn penalties(&mut self, penalties: &mut Penalties, message: penalties::Message) -> Next {
+        let review = self.review().map(|(_, situation)| situation);
+        let situation = review.unwrap_or_else(|| self.game.situation());
+        let known = penalties::Known { book: &self.game.book, ground: self.game.ground(&situation) };
+        match penalties.update(message, known) {
+            penalties::Action::None => Next::Stay,
+            penalties::Action::Focus(id) => Next::Run(focus(id)),
+            penalties::Action::Leave => self.left_penalties(),
+            penalties::Action::Do(command) => match self.game.day_act(self.post, command, self.now) {
+                Ok(()) => Next::Settle,
+                Err(undone) => {
+                    penalties.refused(&undone);
+                    Next::Stay
+                }
+            },
+            penalties::Action::Choose(command) => {
+                if let Err(undone) = self.game.act(self.post, command, self.now) {
+                    penalties.refused(&undone);
+                    return Next::Stay;
+                }
+                let standing = self.game.review().map_or_else(Vec::new, |review| {
+                    ruling::standing(&self.game.book, &self.game.names, review, self.now)
+                });
+                if penalties.chosen(standing) { Next::Stay } else { self.left_penalties() }
+            }
+        }
+    }
+
+    /// Back to the ruling, or between plays.
+    fn left_penalties(&self) -> Next {
+        match self.game.review() {
+            Some(review) => {
+                let ruling = screen::ruling(self.post, self.game, review, self.now);
+                Next::Open(Screen::Ruling(ruling), Task::none())
+            }
+            None => Next::Settle,
+        }
     }
 
     pub(super) fn refresh(&self, ruling: &mut Ruling) {
@@ -112,6 +222,10 @@ impl Hands<'_> {
         match after.update(message) {
             after::Action::None => {}
             after::Action::Back => return Next::Settle,
+            after::Action::Referee(play) => match self.open_referee(Some(play)) {
+                Ok(screen) => return Next::Open(screen, Task::none()),
+                Err(undone) => after.tell(undone.to_string()),
+            },
             after::Action::Open(id) => match self.post.past(&id) {
                 Ok(review) => {
                     let past = screen::ruling(self.post, self.game, &review, self.now);

@@ -3,7 +3,7 @@
 //! Without footage, marks are typed: the camera, and the timecode in its picture.
 
 use super::board::Line;
-use crate::booth::context::{Context, lettered};
+use crate::booth::context::Context;
 use crate::theme::{Palette, size};
 use crate::widget::{card, field, label};
 use ::field::exact::Yards;
@@ -39,7 +39,7 @@ fn cameras<'a, M: 'a>(context: &Context<'a>) -> Element<'a, M> {
             false => (context.palette.ink, label::PLAIN),
         };
         let hand = if number == context.camera { " · in hand" } else { "" };
-        let words = format!("{}{hand}", lettered(context.cameras, number));
+        let words = format!("{}{hand}", context.lettered(number));
         cameras = cameras.push(
             column![
                 label::plain(words, ink).font(font),

@@ -95,6 +95,7 @@ pub(crate) fn view<'a, M: 'a>(context: &Context<'a>, now: &Stamp) -> Element<'a,
         column![label::plain(game, palette.ink), label::small(who(context), palette.muted)]
             .spacing(2)
             .width(Length::Fill),
+        context.official.map(|official| label::small(official, palette.muted).wrapping(text::Wrapping::None)),
         label::small("F1 keys", palette.muted).wrapping(text::Wrapping::None),
     ]
     .spacing(10)

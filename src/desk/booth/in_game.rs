@@ -93,9 +93,13 @@ impl InGame {
             (Screen::Challenge(screen), Message::Challenge(message)) => hands.challenge(screen, message),
             (Screen::Walk(screen), Message::Walk(message)) => hands.walk(screen, message),
             (Screen::Ruling(screen), Message::Ruling(message)) => hands.ruling(screen, message),
+            (Screen::Penalties(screen), Message::Penalties(message)) => hands.penalties(screen, message),
             (Screen::Past(screen), Message::Ruling(message)) => hands.past(screen, message),
             (Screen::Referee(screen), Message::Referee(message)) => hands.referee(screen, message),
             (Screen::After(screen), Message::After(message)) => hands.after(screen, message),
+            (Screen::Station(screen), Message::Station(message)) => hands.at_the_desk(screen, message),
+            (Screen::End(screen), Message::End(message)) => hands.end(screen, message),
+            (Screen::Card(screen), Message::Card(message)) => hands.card(screen, message),
             (_, _late) => Next::Stay,
         }
     }
@@ -145,8 +149,12 @@ impl InGame {
             | Screen::Between(_)
             | Screen::Challenge(_)
             | Screen::Ruling(_)
+            | Screen::Penalties(_)
             | Screen::Referee(_)
             | Screen::After(_)
+            | Screen::Station(_)
+            | Screen::End(_)
+            | Screen::Card(_)
             | Screen::Past(_) => {
                 hands.pictures.hold();
                 hands.pictures.tick(moment.elapsed);
@@ -175,8 +183,12 @@ impl InGame {
             Screen::Before(_)
             | Screen::Between(_)
             | Screen::Challenge(_)
+            | Screen::Penalties(_)
             | Screen::Referee(_)
             | Screen::After(_)
+            | Screen::Station(_)
+            | Screen::End(_)
+            | Screen::Card(_)
             | Screen::Past(_) => Next::Stay,
         };
         let task = self.follow(next, moment);

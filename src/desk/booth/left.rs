@@ -11,9 +11,9 @@ use log::streams::precedents::text;
 use review::precedent::pattern::Pattern;
 
 impl Hands<'_> {
-    /// The screen of the open ruling, or of a new one.
-    pub(super) fn open_referee(&mut self) -> Result<Screen, Undone> {
-        self.game.begin_referee(self.post, self.now)?;
+    /// The screen of the open ruling, or of a new one: about this play of the day, or what the game is at.
+    pub(super) fn open_referee(&mut self, play: Option<usize>) -> Result<Screen, Undone> {
+        self.game.begin_referee(self.post, play, self.now)?;
         Ok(Screen::Referee(Box::new(Referee::new(sheet(self.post, self.game)?))))
     }
 

@@ -371,6 +371,12 @@ impl Pictures {
         playhead.looks().map(kind)
     }
 
+    /// The kind of look that this act is, where it steps the large picture or makes it run.
+    pub(crate) fn look_of(&self, act: Act) -> Option<Looks> {
+        self.playhead.as_ref().filter(|_| self.is_shown())?;
+        act.looks(self.runs())
+    }
+
     /// Stops what runs.
     pub(crate) fn hold(&mut self) {
         if let Some(playhead) = self.playhead.as_mut().filter(|playhead| !playhead.rests()) {

@@ -22,5 +22,6 @@ pub(crate) fn text(did: Did) -> &'static str {
         Did::Tried(Tried::Failed) => "try failed",
         Did::Tried(Tried::Returned) => "try returned",
         Did::Again => "the down is played again",
+        Did::Nothing => "no play",
     }
 }

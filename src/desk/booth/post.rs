@@ -5,11 +5,13 @@
 mod referee;
 
 use super::challenge::Candidate;
+use super::games::Row;
 use super::typed::Ground;
 use super::undone::{Fault, Undone};
 use ::review::announcement::Names;
 use ::review::day::as_run::AsRun;
-use ::review::day::fold::Day;
+use ::review::day::fold::{Day, Ended};
+use ::review::day::text;
 use ::review::day::{Command as DayCommand, GameCard};
 use ::review::decide::{Command, Desk};
 use ::review::event::Asked;
@@ -57,6 +59,8 @@ pub(crate) struct Game {
     pub book: Book,
     pub names: Names,
     pub cameras: Vec<String>,
+    /// The names of those that are out.
+    pub lost: Vec<String>,
     rules: RuleText,
     day: DaySession,
     session: Option<Session>,
@@ -80,13 +84,17 @@ impl Post {
         };
         let mut post = Post { place: place.clone(), log, actor, acts: 0 };
         let Some(left) = days::last_open(post.log.reader())? else { return Ok((post, None)) };
-        post.actor = left.official.clone();
-        let game = post.resume(&left.id)?;
+        let game = post.resume(&left)?;
         Ok((post, Some(game)))
     }
 
     /// The game that was left, with its open review.
-    fn resume(&self, game: &str) -> Result<Game, Fault> {
+    fn resume(&mut self, left: &days::Held) -> Result<Game, Fault> {
+        let game = left.id.as_str();
+        self.actor = match left.day().official {
+            Some(who) => Actor::new(who).map_err(Error::from)?,
+            None => left.official.clone(),
+        };
         let day = DaySession::resume(&self.log, game, self.actor.clone())?;
         let rules = day.rules().ok_or(Fault::NoRules)?.clone();
         let book = rules.load().map_err(|faults| Fault::FaultyRules(faults.len()))?;
@@ -97,7 +105,24 @@ impl Post {
         let card = day.day().opened.as_ref().map(|opened| opened.card.clone()).ok_or(Fault::NoCard)?;
         let review = session.as_ref().map(Session::id);
         let referee = DiscretionSession::left(&self.log, game, review, self.actor.clone())?;
-        Ok(Game { book, names: card.names.clone(), cameras: cameras(&card), rules, day, session, referee })
+        let (names, cameras) = (card.names.clone(), cameras(&card));
+        let lost = day.day().lost().map(str::to_owned).collect();
+        Ok(Game { book, names, cameras, lost, rules, day, session, referee })
+    }
+
+    /// The closed games of the log, the newest first.
+    pub(crate) fn closed_games(&self) -> Result<Vec<Row>, Fault> {
+        let all = days::Held::all(self.log.reader())?;
+        Ok(all.iter().rev().filter(|held| held.unread.is_none()).filter_map(closed).collect())
+    }
+
+    /// Reopens a closed game, and goes on with it.
+    pub(crate) fn reopen(&mut self, game: &str, reason: String, now: &Stamp) -> Result<Game, Undone> {
+        let attempt = self.attempt(now)?;
+        let held = days::Held::one(self.log.reader(), game)?.ok_or_else(|| Fault::NoGame(game.to_owned()))?;
+        let mut game = self.resume(&held)?;
+        done(game.day.act(&mut self.log, &game.book, &attempt, DayCommand::Reopen { reason })?)?;
+        Ok(game)
     }
 
     /// The day's review as it was left; a new one if the desk was killed before its first entry.
@@ -147,7 +172,8 @@ impl Post {
         let (names, cameras) = (card.names.clone(), cameras(&card));
         let mut day = DaySession::start(&self.log, self.actor.clone(), rules.clone())?;
         done(day.act(&mut self.log, &book, &attempt, DayCommand::Open(card))?)?;
-        Ok(Game { book, names, cameras, rules, day, session: None, referee: None })
+        let lost = Vec::new();
+        Ok(Game { book, names, cameras, lost, rules, day, session: None, referee: None })
     }
 
     /// A review of this log, as it ended.
@@ -207,7 +233,21 @@ impl Game {
         now: &Stamp,
     ) -> Result<(), Undone> {
         let attempt = post.attempt(now)?;
-        done(self.day.act(&mut post.log, &self.book, &attempt, command)?)
+        let hands_over = matches!(command, DayCommand::HandOver { .. });
+        done(self.day.act(&mut post.log, &self.book, &attempt, command)?)?;
+        if let Some(opened) = &self.day.day().opened {
+            (self.names, self.cameras) = (opened.card.names.clone(), cameras(&opened.card));
+        }
+        self.lost = self.day.day().lost().map(str::to_owned).collect();
+        if hands_over && let Some(who) = self.day().official.clone() {
+            let actor = Actor::new(who).map_err(Error::from)?;
+            self.day.handed_to(actor.clone());
+            if let Some(session) = &mut self.session {
+                session.handed_to(actor.clone());
+            }
+            post.actor = actor;
+        }
+        Ok(())
     }
 
     /// Begins a review of a play with its first question.
@@ -298,6 +338,23 @@ fn key(place: &Location) -> Result<Key, sign::KeyError> {
         Err(_) if !place.key().exists() => Key::create(&place.key()),
         read => read,
     }
+}
+
+/// A closed game as a row of the list; `None` for an open one.
+fn closed(held: &days::Held) -> Option<Row> {
+    let day = held.day();
+    let card = &day.opened.as_ref()?.card;
+    let score = match (day.end.as_ref()?, day.situation()) {
+        (Ended::Early { score, .. }, _) => Some(*score),
+        (Ended::Played, now) => now.map(|now| now.score),
+    };
+    let how = match &day.end {
+        Some(Ended::Early { how, reason, .. }) => format!("{}: {reason}", text::early(*how)),
+        Some(Ended::Played) | None => "played to its end".to_owned(),
+    };
+    let score = score.map_or_else(String::new, |score| format!("{} : {}, ", score.home, score.away));
+    let teams = format!("{} at {}", card.names.teams.away, card.names.teams.home);
+    Some(Row { game: held.id.clone(), teams, ended: format!("{score}{how}") })
 }
 
 fn cameras(card: &GameCard) -> Vec<String> {

@@ -8,7 +8,7 @@ use formats::calibration::{HallJson, NamedJson};
 use formats::script::{Act, Script};
 use host::output::{self, Existing, Output};
 use log::files::make_folder;
-use review::day::{Camera, Command, Duty, GameCard};
+use review::day::{Camera, Command, Duty, Early, GameCard};
 use review::decide::Command as ReviewCommand;
 use review::fold::Review;
 use review::gate::Stop;
@@ -40,7 +40,8 @@ pub(crate) fn begin(
         if left.review().is_some() {
             return Ok(left);
         }
-        left.day_act(post, Command::Close, now)?;
+        let reason = "another rehearsal begins".to_owned();
+        left.day_act(post, Command::EndEarly { how: Early::Called, reason }, now)?;
     }
     let game = (1..).map(|run| numbered(&script.game.id, run)).find(|game| !post.knows(game));
     let card = GameCard {

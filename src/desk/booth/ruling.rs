@@ -30,8 +30,6 @@ pub(crate) struct Ruling {
     phase: Phase,
     boards: Vec<Board>,
     weighed: Option<Weighed>,
-    /// Index of the selected choice.
-    foul: usize,
     /// The corrected restart as typed, and what is wrong with it.
     typing: Option<(String, Option<String>)>,
     /// Why the last act was not done, and what to do instead.
@@ -60,7 +58,7 @@ pub(crate) struct Weighed {
 }
 
 /// A flag, and the game after each choice of the offended team.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Choices {
     pub penalty: String,
     pub stands: Option<Choice>,
@@ -80,6 +78,8 @@ pub(crate) enum Action {
     None,
     Focus(Id),
     Do(Command),
+    /// Accept or decline these.
+    Penalties(Vec<Choices>),
     Referee,
     Walk,
     /// Back to the walk, with the line open for the mark that the restart needs.
@@ -98,7 +98,6 @@ impl Ruling {
             phase: review.phase,
             boards: Vec::new(),
             weighed: None,
-            foul: 0,
             typing: None,
             told: None,
             stills,
@@ -111,7 +110,7 @@ impl Ruling {
     pub(crate) fn refresh(&mut self, book: &Book, names: &Names, review: &Review, at: &Stamp) {
         self.phase = review.phase;
         (self.told, self.typing) = (None, None);
-        self.boards = boards(book, names, review).0;
+        self.boards = boards(book, names, review, at).boards;
         self.weighed = match &review.ruling {
             Some(snapshot) => Some(Weighed {
                 outcomes: snapshot
@@ -168,13 +167,7 @@ impl Ruling {
             Act::ReadBack if self.phase == Phase::Ruled => Action::Do(Command::ReadBackRestart),
             Act::Announce if self.phase == Phase::ReadyToAnnounce => Action::Do(Command::Announce),
             Act::On => self.on(),
-            Act::NextFoul => {
-                let count = self.weighed.as_ref().map_or(0, |weighed| weighed.choices.len());
-                self.foul = (self.foul + 1) % count.max(1);
-                Action::None
-            }
-            Act::Accept if open => self.choose(Choice::Accept),
-            Act::Decline if open => self.choose(Choice::Decline),
+            Act::Penalties if open => self.penalties(),
             Act::Amend if open => {
                 let Some(weighed) = &self.weighed else { return Action::None };
                 let line = situation_line::write(Ground { situation: &weighed.after, ..ground });
@@ -188,8 +181,7 @@ impl Ruling {
             Act::Sign
             | Act::ReadBack
             | Act::Announce
-            | Act::Accept
-            | Act::Decline
+            | Act::Penalties
             | Act::Amend
             | Act::Referee
             | Act::Mark
@@ -239,13 +231,21 @@ impl Ruling {
         }
     }
 
-    fn choose(&self, choice: Choice) -> Action {
-        let choices = self.weighed.as_ref().and_then(|weighed| weighed.choices.get(self.foul));
-        match choices {
-            Some(choices) => Action::Do(Command::Choose { penalty: choices.penalty.clone(), choice }),
-            None => Action::None,
+    /// The fouls that stand, to be accepted or declined.
+    fn penalties(&mut self) -> Action {
+        match self.weighed.as_ref().map(|weighed| weighed.choices.clone()) {
+            Some(standing) if !standing.is_empty() => Action::Penalties(standing),
+            Some(_) | None => {
+                self.told = Some(("no foul stands".to_owned(), "flags are typed in the walk".to_owned()));
+                Action::None
+            }
         }
     }
+}
+
+/// The fouls that stand in a review, and what each choice would lead to.
+pub(crate) fn standing(book: &Book, names: &Names, review: &Review, at: &Stamp) -> Vec<Choices> {
+    weigh(book, names, review, at).map_or_else(Vec::new, |weighed| weighed.choices)
 }
 
 /// The ruling that would be signed now, and what each choice would lead to.

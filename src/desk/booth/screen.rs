@@ -4,12 +4,16 @@ use super::Message;
 use super::after::{self, After};
 use super::before::{self, Before};
 use super::between::{self, Between};
+use super::card::{self, Card};
 use super::challenge::{self, Challenge};
+use super::end::{self, Ending};
 use super::keyed::{Line, act};
+use super::penalties::{self, Penalties};
 use super::pictures::{self, Pictures};
 use super::post::{Game, Post};
 use super::referee::{self, Referee};
 use super::ruling::{self, Ruling};
+use super::station::{self, Station};
 use super::walk::{self, Walk};
 use crate::key_card;
 use crate::keys;
@@ -25,8 +29,13 @@ pub(super) enum Screen {
     Challenge(Box<Challenge>),
     Walk(Box<Walk>),
     Ruling(Box<Ruling>),
+    Penalties(Box<Penalties>),
     Referee(Box<Referee>),
     After(After),
+    Station(Station),
+    End(Ending),
+    /// The card of the open game, to be corrected.
+    Card(Box<Card>),
     /// A review of the log, as it ended.
     Past(Box<Ruling>),
 }
@@ -41,7 +50,7 @@ impl Screen {
             };
         };
         match review.phase {
-            Phase::Open => Screen::Walk(Box::new(Walk::new(&game.book, &game.names, review))),
+            Phase::Open => Screen::Walk(Box::new(Walk::new(&game.book, &game.names, review, now))),
             Phase::Ruled | Phase::ReadyToAnnounce | Phase::Announced | Phase::Withdrawn | Phase::CutShort => {
                 Screen::Ruling(ruling(post, game, review, now))
             }
@@ -62,8 +71,12 @@ impl Screen {
             Screen::Challenge(_) => "challenge",
             Screen::Walk(_) => "review",
             Screen::Ruling(_) | Screen::Past(_) => "ruling",
+            Screen::Penalties(_) => "penalties",
             Screen::Referee(_) => "the referee's own ruling",
             Screen::After(_) => "the log of the game",
+            Screen::Station(_) => "at the desk",
+            Screen::End(_) => "the end of the game",
+            Screen::Card(_) => "the card put right",
         }
     }
 
@@ -79,8 +92,12 @@ impl Screen {
             }
             Screen::Walk(_) => rows(walk::KEYS).into_iter().chain(rows(pictures::KEYS)).collect(),
             Screen::Ruling(_) | Screen::Past(_) => rows(ruling::KEYS),
+            Screen::Penalties(_) => rows(penalties::KEYS),
             Screen::Referee(_) => rows(referee::KEYS),
             Screen::After(_) => rows(after::KEYS),
+            Screen::Station(_) => rows(station::KEYS),
+            Screen::End(_) => rows(end::KEYS),
+            Screen::Card(_) => rows(card::KEYS),
         }
     }
 
@@ -116,12 +133,20 @@ impl Screen {
             Screen::Ruling(_) | Screen::Past(_) => {
                 act(ruling::KEYS, chord, in_a_line).map(ruling::Message::Act).map(Message::Ruling)
             }
+            Screen::Penalties(_) => {
+                act(penalties::KEYS, chord, in_a_line).map(penalties::Message::Act).map(Message::Penalties)
+            }
             Screen::Referee(_) => {
                 act(referee::KEYS, chord, in_a_line).map(referee::Message::Act).map(Message::Referee)
             }
             Screen::After(_) => {
                 act(after::KEYS, chord, in_a_line).map(after::Message::Act).map(Message::After)
             }
+            Screen::Station(_) => {
+                act(station::KEYS, chord, in_a_line).map(station::Message::Act).map(Message::Station)
+            }
+            Screen::End(_) => act(end::KEYS, chord, in_a_line).map(end::Message::Act).map(Message::End),
+            Screen::Card(_) => act(card::KEYS, chord, in_a_line).map(card::Message::Act).map(Message::Card),
         }
     }
 
@@ -147,12 +172,27 @@ impl Screen {
                 |text| Message::Ruling(ruling::Message::Typed(text)),
                 Message::Ruling(ruling::Message::Submit),
             ),
+            Screen::Penalties(penalties) => (
+                penalties.line()?,
+                |text| Message::Penalties(penalties::Message::Typed(text)),
+                Message::Penalties(penalties::Message::Submit),
+            ),
             Screen::Referee(referee) => (
                 referee.line()?,
                 |text| Message::Referee(referee::Message::Typed(text)),
                 Message::Referee(referee::Message::Submit),
             ),
-            Screen::Before(_) | Screen::After(_) | Screen::Past(_) => return None,
+            Screen::Station(station) => (
+                station.line()?,
+                |text| Message::Station(station::Message::Typed(text)),
+                Message::Station(station::Message::Submit),
+            ),
+            Screen::End(ending) => (
+                ending.line()?,
+                |text| Message::End(end::Message::Typed(text)),
+                Message::End(end::Message::Submit),
+            ),
+            Screen::Before(_) | Screen::After(_) | Screen::Card(_) | Screen::Past(_) => return None,
         };
         Some(Line { text, typed, submit })
     }

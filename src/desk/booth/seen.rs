@@ -43,13 +43,7 @@ impl Hands<'_> {
         let steps = matches!(act, pictures::Act::Step(_));
         let kind = begins.or_else(|| self.pictures.looks().filter(|_| steps))?;
         let on = walk.subject(self.pictures.in_hand(), kind);
-        match begins {
-            Some(_) => {
-                self.viewing.looked(on);
-                Some(kind)
-            }
-            None => self.viewing.stepped(on).then_some(kind),
-        }
+        self.viewing.moved(on, begins.is_some()).then_some(kind)
     }
 
     /// Logs a look at what is shown. It comes from the pictures, so an open line stays.

@@ -3,7 +3,8 @@
 use super::in_game::InGame;
 use super::post::Post;
 use super::{
-    At, Booth, Message, Screen, State, after, before, between, card, challenge, header, referee, ruling, walk,
+    At, Booth, Message, Screen, State, after, before, between, card, challenge, end, games, header,
+    penalties, referee, ruling, station, walk,
 };
 use crate::booth::context::Context;
 use crate::key_card;
@@ -38,6 +39,10 @@ impl Booth {
                     let page = card::view(card, palette).map(Message::Card);
                     container(page).padding([20, 24]).height(Length::Fill).into()
                 }
+                At::Games(games) => {
+                    let page = games::view(games, palette).map(Message::Games);
+                    container(page).padding([20, 24]).height(Length::Fill).into()
+                }
                 At::Game(game) => self.game(game, &held.post, palette, room),
             },
         }
@@ -56,6 +61,8 @@ impl Booth {
             book: &game.book,
             names: &game.names,
             cameras: &game.cameras,
+            lost: &game.lost,
+            official: game.day().official.as_deref(),
             camera: pictures.in_hand(),
             situation: situation(game, screen),
             review: game.review(),
@@ -73,8 +80,14 @@ impl Booth {
             Screen::Ruling(ruling) | Screen::Past(ruling) => {
                 ruling::view(ruling, &context).map(Message::Ruling)
             }
+            Screen::Penalties(penalties) => penalties::view(penalties, &context).map(Message::Penalties),
             Screen::Referee(referee) => referee::view(referee, &context).map(Message::Referee),
             Screen::After(after) => after::view(after, &context).map(Message::After),
+            Screen::Station(station) => {
+                station::view(station, day, &game.book, palette).map(Message::Station)
+            }
+            Screen::End(ending) => end::view(ending, day, &context).map(Message::End),
+            Screen::Card(card) => card::view(card, palette).map(Message::Card),
         };
         let mut page = column![header::view(&context, &self.now)].spacing(10);
         if let Some(fault) = post.head_fault() {
@@ -91,6 +104,7 @@ impl Booth {
             State::Broken(_) => Vec::new(),
             State::Held(held) => match &held.at {
                 At::NoGame(_) => rows(card::KEYS),
+                At::Games(_) => rows(games::KEYS),
                 At::Game(game) => game.screen.keys(&game.pictures),
             },
         };

@@ -11,6 +11,7 @@ mod evenings;
 mod every_key;
 mod game_day;
 mod looks;
+mod penalties; // fouls entered between plays, and chosen from a ruling
 #[cfg(not(feature = "gpu"))]
 mod repainted;
 mod ties;

@@ -37,6 +37,8 @@ pub(crate) enum Fault {
     NoRulingHeld,
     #[error("the ruling is not signed yet")]
     Unsigned,
+    #[error("there is no game {0} in the log")]
+    NoGame(String),
     #[error("there is no review {0} in the log")]
     NoReview(String),
     #[error(transparent)]

@@ -19,6 +19,8 @@ pub(super) struct Subject {
 #[derive(Debug, Clone, Default)]
 pub(super) struct Viewing {
     of: Option<Subject>,
+    /// Logged with a reason before the pictures moved: the movement that it allows is this look.
+    granted: Option<Subject>,
     /// Shown while the pictures run, and for how long so far.
     glance: Option<(Subject, Duration)>,
 }
@@ -29,16 +31,26 @@ const GLANCE: Duration = Duration::from_millis(500);
 impl Viewing {
     /// A look was logged, or asked for.
     pub(super) fn looked(&mut self, of: Subject) {
-        (self.of, self.glance) = (Some(of), None);
+        *self = Viewing { of: Some(of), ..Viewing::default() };
     }
 
-    /// Whether stepping the pictures with this shown is another look.
-    pub(super) fn stepped(&mut self, on: Subject) -> bool {
-        let is_other = self.of.as_ref() != Some(&on);
-        if is_other {
+    /// A look was asked for with a reason, and has yet to begin.
+    pub(super) fn granted(&mut self, on: Subject) {
+        *self = Viewing { granted: Some(on), ..Viewing::default() };
+    }
+
+    /// Whether moving the pictures with this shown would be another look; `begins` where they did not move so before.
+    pub(super) fn is_new(&self, on: &Subject, begins: bool) -> bool {
+        self.granted.as_ref() != Some(on) && (begins || self.of.as_ref() != Some(on))
+    }
+
+    /// Whether moving the pictures with this shown is another look.
+    pub(super) fn moved(&mut self, on: Subject, begins: bool) -> bool {
+        let is_new = self.is_new(&on, begins);
+        if is_new || self.granted.as_ref() == Some(&on) {
             self.looked(on);
         }
-        is_other
+        is_new
     }
 
     /// Whether running the pictures for this long with this shown is another look.
@@ -95,15 +107,25 @@ mod tests {
     fn a_step_on_another_question_step_camera_or_in_another_way_is_another_look() {
         let mut viewing = Viewing::default();
         let on = subject(0, 0);
-        assert!(viewing.stepped(on.clone()) && !viewing.stepped(on.clone()));
+        assert!(viewing.moved(on.clone(), false) && !viewing.moved(on.clone(), false));
         for other in [
             Subject { question: 1, ..on.clone() },
             Subject { step: 1, ..on.clone() },
             Subject { camera: 1, ..on.clone() },
             Subject { kind: Looks::FrameByFrame, ..on.clone() },
         ] {
-            assert!(viewing.stepped(other.clone()) && !viewing.stepped(other));
-            assert!(viewing.stepped(on.clone()));
+            assert!(viewing.moved(other.clone(), false) && !viewing.moved(other, false));
+            assert!(viewing.moved(on.clone(), false));
         }
+    }
+
+    #[test]
+    fn a_look_that_was_granted_is_begun_once() {
+        let mut viewing = Viewing::default();
+        let on = subject(0, 0);
+        viewing.granted(on.clone());
+        assert!(!viewing.moved(on.clone(), true) && viewing.moved(on.clone(), true));
+        viewing.granted(on.clone());
+        assert!(viewing.moved(subject(1, 0), true) && viewing.moved(on, true));
     }
 }

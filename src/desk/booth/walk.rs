@@ -11,7 +11,7 @@ pub(crate) use keys::{Act, KEYS};
 pub(crate) use typing::{Told, Typing};
 pub(crate) use view::view;
 
-use super::board::{Board, IfNow, Line, boards};
+use super::board::{Board, Boards, IfNow, Line, boards};
 use super::pictures::{self, Pointed, Target};
 use super::referee::Beside;
 use super::scoreboard::{self, Read};
@@ -26,6 +26,7 @@ use review::announcement::Names;
 use review::decide::Command;
 use review::event::{Answered, Look, Marked};
 use review::fold::Review;
+use review::stamp::Stamp;
 use rules::book::Book;
 use rules::book::tree::Looks;
 use rules::game::play::Flag;
@@ -36,6 +37,8 @@ pub(crate) struct Walk {
     boards: Vec<Board>,
     /// What a ruling now would be.
     if_now: Option<IfNow>,
+    /// The order of the play takes longer than the time that is left.
+    short_of_time: bool,
     grounds: Vec<map::Ground>,
     /// Index of the question in hand.
     question: usize,
@@ -79,6 +82,8 @@ pub(crate) enum Action {
     Ask,
     /// Correct the call that was read back.
     ReadBack,
+    /// Who sits at the desk, and the cameras.
+    Station,
 }
 
 /// What typed lines are read against.
@@ -103,10 +108,11 @@ pub(crate) fn line_id() -> Id {
 }
 
 impl Walk {
-    pub(crate) fn new(book: &Book, names: &Names, review: &Review) -> Walk {
+    pub(crate) fn new(book: &Book, names: &Names, review: &Review, at: &Stamp) -> Walk {
         let mut walk = Walk {
             boards: Vec::new(),
             if_now: None,
+            short_of_time: false,
             grounds: Vec::new(),
             question: 0,
             step: 0,
@@ -118,14 +124,15 @@ impl Walk {
             reading: false,
             told: None,
         };
-        walk.refresh(book, names, review);
-        walk.go_to_soonest();
+        walk.refresh(book, names, review, at);
+        walk.go_to_next();
         walk
     }
 
-    /// Shows the review as it stands now.
-    fn refresh(&mut self, book: &Book, names: &Names, review: &Review) {
-        (self.boards, self.if_now) = boards(book, names, review);
+    /// Shows the review as it stands at this moment.
+    fn refresh(&mut self, book: &Book, names: &Names, review: &Review, at: &Stamp) {
+        Boards { boards: self.boards, if_now: self.if_now, short_of_time: self.short_of_time } =
+            boards(book, names, review, at);
         let trees = review.questions.iter().filter_map(|asked| book.tree(&asked.tree));
         self.grounds = trees.map(map::Ground::of).collect();
         self.question = self.question.min(self.boards.len().saturating_sub(1));
@@ -188,10 +195,14 @@ impl Walk {
         self.board()?.steps.get(self.step)
     }
 
-    fn go_to_soonest(&mut self) {
-        if let Some(step) = self.board().and_then(|board| board.soonest) {
-            self.step = step;
-        }
+    /// The step to ask next: in the order of the play, or the one that settles soonest where time is short.
+    fn next(&self) -> Option<usize> {
+        let board = self.board()?;
+        if self.short_of_time { board.soonest } else { board.in_order }
+    }
+
+    fn go_to_next(&mut self) {
+        self.step = self.next().unwrap_or(self.step);
     }
 
     pub(crate) fn update(&mut self, message: Message, known: Known<'_>) -> Action {
@@ -244,12 +255,12 @@ impl Walk {
             Act::StepBack => self.move_by(-1),
             Act::StepOn => self.move_by(1),
             Act::Soonest => {
-                self.go_to_soonest();
+                self.step = self.board().and_then(|board| board.soonest).unwrap_or(self.step);
                 Action::None
             }
             Act::NextQuestion => {
                 self.question = (self.question + 1) % self.boards.len().max(1);
-                self.go_to_soonest();
+                self.go_to_next();
                 Action::None
             }
             // The pictures took it in hand before.
@@ -265,6 +276,7 @@ impl Walk {
             Act::Ask => Action::Ask,
             Act::ReadBack => Action::ReadBack,
             Act::Flags => self.begin(Typing::Flag { text: String::new(), wrong: None }),
+            Act::Station => Action::Station,
             Act::Clips => self.begin(Typing::Clips { text: String::new() }),
             Act::End => self.begin(Typing::End { text: String::new() }),
             Act::Leave => {

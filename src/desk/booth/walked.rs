@@ -8,7 +8,7 @@ use super::walk::Walk;
 use super::{Came, left, pictures, seen, walk};
 use iced::Task;
 use iced::widget::operation::focus;
-use review::decide::Command;
+use review::decide::{Command, Desk, decide};
 
 impl Hands<'_> {
     pub(super) fn walk(&mut self, walk: &mut Walk, message: walk::Message) -> Next {
@@ -35,7 +35,10 @@ impl Hands<'_> {
             walk::Action::Do(command) => {
                 if let Command::Look(look) = &command {
                     let on = walk.subject(self.pictures.in_hand(), look.kind);
-                    self.viewing.looked(on);
+                    match look.reason {
+                        Some(_) => self.viewing.granted(on),
+                        None => self.viewing.looked(on),
+                    }
                 }
                 self.act(walk, command, Came::ByHand)
             }
@@ -48,6 +51,7 @@ impl Hands<'_> {
                 let ruling = screen::ruling(self.post, game, review, self.now);
                 Next::Open(Screen::Ruling(ruling), Task::none())
             }
+            walk::Action::Station => self.station(),
             walk::Action::ReadBack => {
                 let again = Challenge::read_back_again(&game.book, review, game.ground(&situation));
                 Next::Open(Screen::Challenge(Box::new(again)), focus(challenge::line_id()))
@@ -69,6 +73,9 @@ impl Hands<'_> {
                 Ok(self.pictures.tie_here().map_or(Next::Stay, |tying| Next::Run(super::tied::prove(tying))))
             }
             walk::Message::Picture(act) => {
+                if let Some(refused) = self.refused_look(walk, *act) {
+                    return Ok(refused);
+                }
                 let review = self.game.review();
                 let marks =
                     review.map_or_else(Vec::new, |review| self.pictures.marks(review, &self.game.cameras));
@@ -87,17 +94,54 @@ impl Hands<'_> {
                 self.pictures.leave_tie();
                 Err(message)
             }
+            walk::Message::Act(walk::Act::Look | walk::Act::LookOtherwise(_))
+                if self.is_out(self.pictures.in_hand()) =>
+            {
+                Ok(self.refuse_camera(walk, self.pictures.in_hand()))
+            }
             walk::Message::Act(walk::Act::Camera(number)) => {
-                if usize::from(*number) < self.game.cameras.len() {
-                    self.pictures.take_in_hand(usize::from(*number));
+                let number = usize::from(*number);
+                if number < self.game.cameras.len() {
+                    self.pictures.take_in_hand(number);
                 }
-                Err(message)
+                // It is in hand all the same: what is pressed next is no look by the camera before.
+                if self.is_out(number) { Ok(self.refuse_camera(walk, number)) } else { Err(message) }
             }
             walk::Message::Act(_)
             | walk::Message::Open(_)
             | walk::Message::Typed(_)
             | walk::Message::Submit => Err(message),
         }
+    }
+
+    /// A look that the book does not allow at the open step is refused before the picture moves.
+    fn refused_look(&self, walk: &mut Walk, act: pictures::Act) -> Option<Next> {
+        let kind = self.pictures.look_of(act)?;
+        let begins = self.pictures.looks() != Some(kind);
+        let hand = self.pictures.in_hand();
+        if !self.viewing.is_new(&walk.subject(hand, kind), begins) {
+            return None;
+        }
+        let command = Command::Look(walk.look((hand, &self.game.cameras), Some(kind))?);
+        let desk = Desk { book: &self.game.book, names: &self.game.names };
+        let no = decide(desk, self.game.review()?, command.clone(), self.now).err()?;
+        let line = walk.refused(command, no, Came::ByItself);
+        Some(line.map_or(Next::Stay, |id| Next::Run(focus(id))))
+    }
+
+    /// Whether a camera is out and has no clip from before that could be looked at.
+    fn is_out(&self, camera: usize) -> bool {
+        let name = self.game.cameras.get(camera);
+        name.is_some_and(|name| self.game.lost.contains(name)) && !self.pictures.is_open(camera)
+    }
+
+    fn refuse_camera(&self, walk: &mut Walk, camera: usize) -> Next {
+        let name = self.game.cameras.get(camera).map_or("", String::as_str);
+        walk.not_done(
+            format!("the camera {name} is out"),
+            "take another by its letter; at the desk (F4) say when it is back",
+        );
+        Next::Stay
     }
 
     /// Writes a command of the walk, then shows it.
@@ -117,7 +161,7 @@ impl Hands<'_> {
         match done {
             Ok(()) => {
                 let Some(review) = self.game.review() else { return Next::Settle };
-                walk.done(&command, came, (&self.game.book, &self.game.names, review));
+                walk.done(&command, came, (&self.game.book, &self.game.names), (review, self.now));
                 if review.is_over() {
                     return Next::Settle;
                 }

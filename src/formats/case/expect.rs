@@ -38,6 +38,9 @@ pub struct Expect {
     /// Whether each question is moot.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub moot: Option<Vec<bool>>,
+    /// What the restart still needs; left out, it must need nothing.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub open: Option<Vec<String>>,
     /// The rules leave it to the referee.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub discretion: Option<bool>,
@@ -92,8 +95,11 @@ pub fn differences(expect: &Expect, result: &Result) -> Vec<String> {
         (Ok(expected), Ok(found)) => compare("", &expected, &found, &mut lines),
         (Err(error), _) | (_, Err(error)) => lines.push(error.to_string()),
     }
+    if expect.open.is_none() {
+        let needs = |open: &String| format!("the restart is open: {open}; give it, or expect it in `open`");
+        lines.extend(result.open.iter().map(needs));
+    }
     if !lines.is_empty() {
-        lines.extend(result.open.iter().map(|open| format!("open: {open}")));
         lines.extend(result.because.iter().map(|because| format!("refused: {because}")));
     }
     lines

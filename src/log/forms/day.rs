@@ -1,17 +1,20 @@
-//! The stored form of what happens in a game outside its reviews: `day.…` entries, each with the game's id. Form 1.
+//! The stored form of what happens in a game outside its reviews: `day.…` entries, each with the game's id. Form 1; a
+//! `day.moved` by a play with fouls has form 2.
 //!
 //! Such an entry belongs to no review. The reasons that people give lie beside the chain, as in a review's entries.
 
+use super::fouls::FouledForm;
 use super::game::{ByTeamForm, PartForm, SituationForm, SituationOrNone, TeamForm};
 use super::spelling::{Exact, boxed, list, mirrored};
 use crate::chain::entry::Act;
-use crate::forms::stored::{Kinds, Owner, Stored, Unreadable, check, first_form};
+use crate::forms::stored::{Kinds, Owner, Stored, Unreadable, check};
 use field::exact::Yards;
 use review::announcement::Names;
 use review::day::Stamped;
 use review::day::fold::Day;
-use review::day::{By, Camera, Duty, Ending, Event, GameCard, Opened};
+use review::day::{By, Camera, Duty, Early, Ending, Event, GameCard, Opened};
 use rules::book::effect::Part;
+use rules::game::advance::fouls::Fouled;
 use rules::game::advance::{Advance, Did, Tried};
 use rules::game::situation::{ByTeam, Situation, Team};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
@@ -21,8 +24,8 @@ impl Stored for Event {
         noun: "game",
         prefix: "day.",
         owner: Owner::Field("game"),
-        ends: &["day.review-ended", "day.closed"],
-        newest: first_form,
+        ends: &["day.review-ended", "day.closed", "day.ended-early"],
+        newest,
         unreadable: Unreadable::Stops,
         check: check::<Event>,
     };
@@ -32,19 +35,32 @@ impl Stored for Event {
 
     mirrored!(EventForm);
 
+    fn form(&self) -> u64 {
+        if matches!(self, Event::Moved { by: By::Fouls(_), .. }) { FOULS_FORM } else { 1 }
+    }
+
     fn free_texts(&mut self) -> Vec<&mut String> {
         match self {
-            Event::Moved { by: By::Correction { reason }, .. } => reason.iter_mut().collect(),
-            Event::OutOfService { reason, .. } | Event::Reopened { reason } => vec![reason],
+            Event::Moved { by: By::Correction { reason }, .. } | Event::CardCorrected { reason, .. } => {
+                reason.iter_mut().collect()
+            }
+            Event::OutOfService { reason, .. }
+            | Event::EndedEarly { reason, .. }
+            | Event::Reopened { reason }
+            | Event::CameraLost { reason, .. } => vec![reason],
             Event::Opened(_)
             | Event::Checked { .. }
-            | Event::Moved { by: By::Set | By::Play(_) | By::Timeout(_) | By::Period, .. }
+            | Event::Moved {
+                by: By::Set | By::Play(_) | By::Fouls(_) | By::Timeout(_) | By::Period, ..
+            }
             | Event::Undone { .. }
             | Event::Looked { .. }
             | Event::ReviewBegan { .. }
             | Event::ReviewEnded { .. }
             | Event::BackInService { .. }
-            | Event::Closed => Vec::new(),
+            | Event::Closed
+            | Event::HandedOver { .. }
+            | Event::CameraBack { .. } => Vec::new(),
         }
     }
 
@@ -64,6 +80,13 @@ impl Stored for Event {
     fn edition(day: &Day) -> Option<&str> {
         day.opened.as_ref().map(|opened| opened.edition.as_str())
     }
+}
+
+/// The first form in which a play has its fouls.
+const FOULS_FORM: u64 = 2;
+
+fn newest(kind: &str) -> u64 {
+    if kind == "day.moved" { FOULS_FORM } else { 1 }
 }
 
 list!(CameraList, Camera, "CameraForm");
@@ -103,11 +126,37 @@ enum EventForm {
     BackInService { words: String },
     #[serde(rename = "day.closed")]
     Closed,
+    #[serde(rename = "day.ended-early")]
+    EndedEarly {
+        #[serde(with = "EarlyForm")]
+        how: Early,
+        #[serde(with = "ByTeamForm")]
+        score: ByTeam<u16>,
+        reason: String,
+        words: String,
+    },
     #[serde(rename = "day.reopened")]
     Reopened { reason: String },
+    #[serde(rename = "day.card-corrected")]
+    CardCorrected {
+        #[serde(with = "BoxedCard")]
+        from: Box<GameCard>,
+        #[serde(with = "BoxedCard")]
+        to: Box<GameCard>,
+        reason: Option<String>,
+    },
+    #[serde(rename = "day.handed-over")]
+    HandedOver { from: Option<String>, to: String },
+    #[serde(rename = "day.camera-lost")]
+    CameraLost { camera: String, reason: String },
+    #[serde(rename = "day.camera-back")]
+    CameraBack { camera: String },
 }
 
+boxed!(BoxedCard, GameCard, GameCardForm);
+
 boxed!(Boxed, Opened, OpenedForm);
+boxed!(FouledBoxed, Fouled, FouledForm);
 
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Opened", deny_unknown_fields)]
@@ -162,9 +211,18 @@ struct DutyForm {
 enum ByForm {
     Set,
     Play(#[serde(with = "AdvanceForm")] Advance),
+    Fouls(#[serde(with = "FouledBoxed")] Box<Fouled>),
     Correction { reason: Option<String> },
     Timeout(#[serde(with = "TeamForm")] Team),
     Period,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Early", rename_all = "kebab-case")]
+enum EarlyForm {
+    Forfeit(#[serde(with = "TeamForm")] Team),
+    Suspended,
+    Called,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -178,7 +236,7 @@ enum EndingForm {
 
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Advance", deny_unknown_fields)]
-struct AdvanceForm {
+pub(super) struct AdvanceForm {
     #[serde(with = "DidForm")]
     did: Did,
     clock_ms: i64,
@@ -219,6 +277,7 @@ enum DidForm {
     },
     Tried(#[serde(with = "TriedForm")] Tried),
     Again,
+    Nothing,
 }
 
 #[derive(Serialize, Deserialize)]

@@ -185,6 +185,11 @@ impl<E: Stored> Session<E> {
         &self.state
     }
 
+    /// What comes from now on is done by this actor.
+    pub fn handed_to(&mut self, actor: Actor) {
+        self.actor = actor;
+    }
+
     /// The rules that it is held under, where the log keeps them for it.
     pub fn rules(&self) -> Option<&RuleText> {
         self.rules.as_ref()

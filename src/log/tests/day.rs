@@ -10,7 +10,7 @@ use log::streams::read;
 use log::streams::session::Attempt;
 use log::streams::{days, reviews};
 use review::day::fold::{Fate, Phase};
-use review::day::{By, Command, Event};
+use review::day::{By, Command, Early, Event};
 use review::decide::Command as Act;
 use review::fold::Phase as ReviewPhase;
 use rules::game::advance::Did;
@@ -21,6 +21,8 @@ use testing::logs::{Desk, act as by, append, golden_entry, golden_line, head};
 
 /// Bodies of entries, one a line, as form 1 wrote them on its first day. Never edited: a new form gets a new file.
 const FORM_1: &str = include_str!("../../../tests/golden/day-form-1.jsonl");
+/// The same of a play with fouls, which form 1 does not have.
+const FORM_2: &str = include_str!("../../../tests/golden/day-form-2.jsonl");
 
 fn commands(challenge: &Challenge) -> Vec<Command> {
     vec![
@@ -33,7 +35,14 @@ fn commands(challenge: &Challenge) -> Vec<Command> {
         play(Did::Incomplete, 850),
         Command::Undo,
         Command::BackInService,
+        Command::CameraLost { camera: "far corner".to_owned(), reason: "no signal".to_owned() },
+        Command::HandOver { who: "booth-11".to_owned() },
+        Command::CameraBack { camera: "far corner".to_owned() },
     ]
+}
+
+fn called_early() -> Command {
+    Command::EndEarly { how: Early::Called, reason: "a storm".to_owned() }
 }
 
 /// The desk is killed after every command, restarted, and given its last command again.
@@ -59,7 +68,7 @@ fn a_desk_that_is_killed_between_plays_goes_on_where_it_was() {
     // The log's opening, the edition, the game's opening.
     let whole = format!("whole, {} entries", 3 + commands.len());
     assert_eq!(desk.verdict(&Trust::OwnKeys, None), whole);
-    act(&mut log, &challenge, &mut session, "close", Command::Close);
+    act(&mut log, &challenge, &mut session, "close", called_early());
     assert_eq!(days::last_open(log.reader()).expect("read"), None);
 }
 
@@ -125,7 +134,7 @@ fn two_games_of_a_log_are_kept_apart() {
     let mut first = session(&mut log, &challenge, &commands(&challenge));
     let mut second = DaySession::start(&log, challenge.official(), challenge.rules.clone()).expect("started");
     act(&mut log, &challenge, &mut second, "second", Command::Open(card("W04-MO-HK")));
-    act(&mut log, &challenge, &mut first, "close", Command::Close);
+    act(&mut log, &challenge, &mut first, "close", called_early());
     act(&mut log, &challenge, &mut second, "set", Command::Set(kickoff(&challenge)));
     let all = days::Held::all(log.reader()).expect("read");
     let told: Vec<_> = all.iter().map(|held| (held.id.as_str(), held.day().phase)).collect();
@@ -145,7 +154,7 @@ fn stored(desk: &Desk, all: &[Event]) -> Vec<Entry> {
 }
 
 #[test]
-fn every_kind_of_event_is_written_as_the_first_form_writes_it_and_read_back() {
+fn every_kind_of_event_is_written_as_the_oldest_form_that_holds_it_and_read_back() {
     let desk = Desk::with_notes(0);
     let mut written = String::new();
     let all = every_kind();
@@ -156,16 +165,17 @@ fn every_kind_of_event_is_written_as_the_first_form_writes_it_and_read_back() {
         assert_eq!(entry.act.review, None);
         written += &golden_line(entry);
     }
-    assert_eq!(written, FORM_1);
+    assert_eq!(written, [FORM_1, FORM_2].concat());
 }
 
 /// The texts of the old lines are not beside this chain, so they read as erased.
 #[test]
-fn bodies_of_a_days_first_form_are_read_as_the_events_that_they_were() {
+fn bodies_of_a_days_forms_are_read_as_the_events_that_they_were() {
     let desk = Desk::with_notes(0);
     let expected = every_kind();
-    assert_eq!(FORM_1.lines().count(), expected.len());
-    for (line, event) in FORM_1.lines().zip(expected) {
+    let lines = || FORM_1.lines().chain(FORM_2.lines());
+    assert_eq!(lines().count(), expected.len());
+    for (line, event) in lines().zip(expected) {
         let (_, read) = read::event_of::<Event>(&desk.reader(), &golden_entry(line))
             .expect("readable")
             .expect("of a day");
@@ -176,6 +186,13 @@ fn bodies_of_a_days_first_form_are_read_as_the_events_that_they_were() {
             }
             Event::OutOfService { words, .. } => Event::OutOfService { reason: erased(), words },
             Event::Reopened { .. } => Event::Reopened { reason: erased() },
+            Event::EndedEarly { how, score, words, .. } => {
+                Event::EndedEarly { how, score, reason: erased(), words }
+            }
+            Event::CardCorrected { from, to, reason: Some(_) } => {
+                Event::CardCorrected { from, to, reason: Some(erased()) }
+            }
+            Event::CameraLost { camera, .. } => Event::CameraLost { camera, reason: erased() },
             other => other,
         };
         assert_eq!(read.event, event);
@@ -198,6 +215,6 @@ fn a_game_with_an_entry_of_a_newer_form_is_shown_as_far_as_it_goes_and_not_resum
     let refused = DaySession::resume(&log, "W03-HK-MO", challenge.official()).expect_err("newer");
     assert_eq!(
         refused.to_string(),
-        "the game `W03-HK-MO` cannot be resumed: entry 6: `day.moved` is of form 3; this tellframe reads form 1"
+        "the game `W03-HK-MO` cannot be resumed: entry 6: `day.moved` is of form 3; this tellframe reads form 2"
     );
 }

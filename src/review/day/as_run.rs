@@ -6,7 +6,9 @@ use rules::book::Book;
 use rules::book::effect::Part;
 use rules::game::advance::Did;
 use rules::game::advance::ended::play_end;
-use rules::game::play::PlayEnd;
+use rules::game::advance::fouls::{Called, Decision, When};
+use rules::game::enforce::options::Kind;
+use rules::game::play::{Choice, Flag, PlayEnd};
 use rules::game::situation::Next;
 
 /// What the crew ruled by letting the play count as it was entered.
@@ -16,6 +18,10 @@ pub struct AsRun {
     pub end: Option<PlayEnd>,
     /// What decides who may ask for a review.
     pub ruled: Vec<Ruled>,
+    /// The crew's flags.
+    pub flags: Vec<Flag>,
+    /// What the offended teams chose, by the penalty's name.
+    pub choices: Vec<(String, Choice)>,
 }
 
 impl Play {
@@ -36,9 +42,54 @@ impl Play {
             | Did::Touchback
             | Did::KickKept { .. }
             | Did::Tried(_)
-            | Did::Again => false,
+            | Did::Again
+            | Did::Nothing => false,
         };
         let ruled = [(score, Ruled::Score), (turnover, Ruled::Turnover)];
-        AsRun { end, ruled: ruled.into_iter().filter_map(|(is, what)| is.then_some(what)).collect() }
+        AsRun {
+            end,
+            ruled: ruled.into_iter().filter_map(|(is, what)| is.then_some(what)).collect(),
+            flags: self.fouls.iter().map(flag).collect(),
+            choices: self.choices(),
+        }
+    }
+
+    /// The choices that a review of the play starts from. Fouls that offset, or that the rules decide, leave none.
+    fn choices(&self) -> Vec<(String, Choice)> {
+        let mut choices: Vec<(String, Choice)> = Vec::new();
+        let mut choose = |foul: usize, choice: Choice| {
+            if let Some(called) = self.fouls.get(foul) {
+                choices.push((called.penalty.clone(), choice));
+            }
+        };
+        let live = || (0..self.fouls.len()).filter(|foul| is_live(&self.fouls[*foul]));
+        for decision in &self.decided {
+            match *decision {
+                Decision::Foul { foul, choice } => choose(foul, choice),
+                Decision::Live(Kind::Accept(taken, _)) => live().for_each(|foul| {
+                    choose(foul, if foul == taken { Choice::Accept } else { Choice::Decline });
+                }),
+                Decision::Live(Kind::Decline) => live().for_each(|foul| choose(foul, Choice::Decline)),
+                Decision::Live(_) | Decision::Carried(_) | Decision::RunOff(_) => {}
+            }
+        }
+        choices
+    }
+}
+
+fn is_live(called: &Called) -> bool {
+    match called.when {
+        When::Live | When::Return => true,
+        When::Before | When::After => false,
+    }
+}
+
+fn flag(called: &Called) -> Flag {
+    Flag {
+        name: called.penalty.clone(),
+        by: called.by,
+        spot: called.spot,
+        dead: !is_live(called),
+        clock_ms: None,
     }
 }

@@ -1,13 +1,15 @@
 //! Which events a command of the day leads to, as `review::decide` decides it for a review.
 
 use super::fold::{Day, Phase, Service};
-use super::{By, Command, Ending, Event, Opened};
+use super::{By, Command, Ending, Event, Opened, desk, over};
 use crate::fold::{Phase as ReviewPhase, Review};
 use crate::refusal::{Refusal, no, unknown};
 use rules::book::Book;
 use rules::game::advance;
 use rules::game::advance::Error;
-use rules::game::situation::Situation;
+use rules::game::advance::fouls;
+use rules::game::advance::fouls::{Fouled, Stage};
+use rules::game::situation::{Next, Situation};
 
 /// The events that a command leads to.
 ///
@@ -32,9 +34,11 @@ pub fn decide(book: &Book, day: &Day, command: Command) -> Result<Vec<Event>, Re
         }
         Command::Set(to) => moved(book, to, By::Set)?,
         Command::Advance(play) => {
+            over::goes_on(book, day)?;
             let next = fits(advance::advance(book, &situation(day)?, play))?;
-            moved(book, next.after, By::Play(play))?
+            moved(book, with_free_kick(book, day, next.after), By::Play(play))?
         }
+        Command::Fouls(fouled) => with_fouls(book, day, fouled)?,
         Command::Correct { situation: to, reason } => {
             if to == situation(day)? {
                 return no(
@@ -48,6 +52,7 @@ pub fn decide(book: &Book, day: &Day, command: Command) -> Result<Vec<Event>, Re
             moved(book, fits(advance::timeout(&situation(day)?, team))?, By::Timeout(team))?
         }
         Command::NextPeriod(start) => {
+            over::period_over(book, day)?;
             moved(book, fits(advance::next_period(book, &situation(day)?, start))?, By::Period)?
         }
         Command::Undo => undo(day)?,
@@ -65,8 +70,16 @@ pub fn decide(book: &Book, day: &Day, command: Command) -> Result<Vec<Event>, Re
             let words = book.wording.back_in_service.clone().unwrap_or_else(|| BACK.to_owned());
             Event::BackInService { words }
         }
-        Command::Close => Event::Closed,
+        Command::Close => over::close(book, day)?,
+        Command::EndEarly { how, reason } => over::end_early(book, day, how, reason)?,
+        Command::Reopen { reason } if reason.trim().is_empty() => {
+            return no("reopening a game needs a reason", "say why it goes on");
+        }
         Command::Reopen { reason } => Event::Reopened { reason },
+        Command::CorrectCard { card, reason } => desk::correct_card(day, card, reason)?,
+        Command::HandOver { who } => desk::hand_over(day, &who)?,
+        Command::CameraLost { camera, reason } => desk::camera_lost(day, camera, reason)?,
+        Command::CameraBack { camera } => desk::camera_back(day, camera)?,
     };
     Ok(vec![event])
 }
@@ -90,19 +103,25 @@ fn allowed(day: &Day, command: &Command) -> Result<(), Refusal> {
     let moves = match command {
         C::Set(_)
         | C::Advance(_)
+        | C::Fouls(_)
         | C::Correct { .. }
         | C::Timeout(_)
         | C::NextPeriod(_)
         | C::Undo
         | C::Review { .. }
-        | C::Close => true,
+        | C::Close
+        | C::EndEarly { .. }
+        | C::CorrectCard { .. } => true,
         C::Open(_)
         | C::Check { .. }
         | C::Looked { .. }
         | C::EndReview { .. }
         | C::OutOfService { .. }
         | C::BackInService
-        | C::Reopen { .. } => false,
+        | C::Reopen { .. }
+        | C::HandOver { .. }
+        | C::CameraLost { .. }
+        | C::CameraBack { .. } => false,
     };
     match (day.review(), &day.service, command) {
         (Some(on), _, _) if moves => {
@@ -148,8 +167,38 @@ fn fits<T>(found: Result<T, Error>) -> Result<T, Refusal> {
         Error::GameOver => "close the game",
         Error::NobodyBegins => "say who kicks off, or has the ball, and toward which end",
         Error::NoTimeout => "correct the count if it is wrong",
+        Error::Nothing => "say what the play did, or which foul came before the snap",
     };
     no(unfit.to_string(), instead)
+}
+
+/// A play with its fouls, once every choice about them is made.
+fn with_fouls(book: &Book, day: &Day, fouled: Box<Fouled>) -> Result<Event, Refusal> {
+    let stage = match fouled.stage(book, &situation(day)?) {
+        Err(fouls::Error::Unfit(unfit)) => return fits(Err(unfit)),
+        Err(unfit) => return no(unfit.to_string(), "put the foul right, or leave it out"),
+        Ok(stage) => stage,
+    };
+    match stage {
+        Stage::Asks(_) => no("a team has a choice that is not made yet", "decide it"),
+        Stage::Led(led) => moved(book, with_free_kick(book, day, led.after), By::Fouls(fouled)),
+    }
+}
+
+/// A free kick after a try goes from where a penalty on the touchdown put it.
+fn with_free_kick(book: &Book, day: &Day, after: Situation) -> Situation {
+    let try_play = day.plays.last().filter(|play| play.at.next == Next::Try);
+    let scored = || day.plays.iter().rev().find(|play| play.at.next != Next::Try);
+    let moved = || {
+        let play = scored()?;
+        play.fouled()?.led(book, &play.at).ok()?.free_kick
+    };
+    match try_play {
+        Some(play) if after.next == Next::FreeKick && after.offense == play.at.offense => {
+            Situation { spot: moved().unwrap_or(after.spot), ..after }
+        }
+        Some(_) | None => after,
+    }
 }
 
 /// Undoes the newest change, but never past a review: its result is corrected, not undone.
@@ -167,7 +216,12 @@ fn undo(day: &Day) -> Result<Event, Refusal> {
             | Event::OutOfService { .. }
             | Event::BackInService { .. }
             | Event::Closed
-            | Event::Reopened { .. } => {}
+            | Event::EndedEarly { .. }
+            | Event::Reopened { .. }
+            | Event::CardCorrected { .. }
+            | Event::HandedOver { .. }
+            | Event::CameraLost { .. }
+            | Event::CameraBack { .. } => {}
         }
     }
     no("there is no change to take back", "set the situation")

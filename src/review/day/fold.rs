@@ -1,11 +1,12 @@
 //! The state of a game's day: a fold of its events, and nothing else.
 
-use super::{By, Ending, Event, Opened, Stamped, play_words};
+use super::{By, Early, Ending, Event, Opened, Stamped, play_words};
 use crate::event::Called;
 use crate::gate::{Initiator, Stop};
 use rules::book::Book;
 use rules::game::advance::Advance;
-use rules::game::situation::Situation;
+use rules::game::advance::fouls::{Called as CalledFoul, Decision, Fouled};
+use rules::game::situation::{ByTeam, Situation};
 
 /// How far the game has come.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
@@ -42,6 +43,10 @@ pub struct Play {
     pub at: Situation,
     /// `None` until it is entered, and where a ruling decides the play.
     pub did: Option<Advance>,
+    /// Called in it, as they were entered.
+    pub fouls: Vec<CalledFoul>,
+    /// What was decided about the fouls, in the order of asking.
+    pub decided: Vec<Decision>,
     /// Looked at without a stop.
     pub looked: bool,
     /// Ids.
@@ -71,6 +76,34 @@ pub struct Reviewed {
     pub play: usize,
     /// `None` while it is on.
     pub ended: Option<Ending>,
+    /// Who sat at the desk for it, one after the other; empty where the card named nobody.
+    pub officials: Vec<String>,
+}
+
+/// How a closed game ended.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Ended {
+    /// By the rules.
+    Played,
+    Early {
+        how: Early,
+        score: ByTeam<u16>,
+        reason: String,
+        /// What was announced.
+        words: String,
+    },
+}
+
+/// A camera that was lost.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Outage {
+    pub camera: String,
+    pub reason: String,
+    /// Before the play at which it was lost; `None` before the first situation.
+    pub from: Option<Situation>,
+    pub back: bool,
+    /// Before the play at which it was back.
+    pub to: Option<Situation>,
 }
 
 /// A game's day as its events leave it.
@@ -83,6 +116,13 @@ pub struct Day {
     pub plays: Vec<Play>,
     pub reviews: Vec<Reviewed>,
     pub service: Service,
+    /// `None` while it is open.
+    pub end: Option<Ended>,
+    /// Who sits at the desk; `None` where nobody was named.
+    pub official: Option<String>,
+    pub outages: Vec<Outage>,
+    /// How often the card was corrected.
+    pub corrections: usize,
     /// Those taken back included.
     events: Vec<Stamped>,
     /// Event numbers.
@@ -97,6 +137,12 @@ pub fn fold(events: impl IntoIterator<Item = Stamped>) -> Day {
 }
 
 impl Play {
+    /// The play with its fouls; `None` where it had none.
+    pub fn fouled(&self) -> Option<Fouled> {
+        let play = self.did.filter(|_| !self.fouls.is_empty())?;
+        Some(Fouled { play, fouls: self.fouls.clone(), decided: self.decided.clone() })
+    }
+
     /// What became of the play; a review counts before a look.
     pub fn fate(&self) -> Fate {
         match (self.reviews.is_empty(), self.looked, self.replay) {
@@ -137,6 +183,7 @@ impl Day {
                 self.phase = Phase::Open;
                 let item = |item: &String| Check { item: item.clone(), done: false };
                 self.checks = opened.checklist.iter().map(item).collect();
+                self.official = opened.card.duties.first().map(|duty| duty.who.clone());
                 self.opened = Some((**opened).clone());
             }
             Event::Checked { item, done } => {
@@ -154,7 +201,9 @@ impl Day {
                 let number = *play;
                 if let Some(play) = self.plays.get_mut(number) {
                     play.reviews.push(review.clone());
-                    self.reviews.push(Reviewed { review: review.clone(), play: number, ended: None });
+                    let officials = self.official.iter().cloned().collect();
+                    let review = review.clone();
+                    self.reviews.push(Reviewed { review, play: number, ended: None, officials });
                 }
             }
             Event::ReviewEnded { review, how, to } => self.review_ended(review, *how, *to),
@@ -170,8 +219,34 @@ impl Day {
                     play.replay = true;
                 }
             }
-            Event::Closed => self.phase = Phase::Closed,
-            Event::Reopened { .. } => self.phase = Phase::Open,
+            Event::Closed => (self.phase, self.end) = (Phase::Closed, Some(Ended::Played)),
+            Event::EndedEarly { how, score, reason, words } => {
+                let (reason, words) = (reason.clone(), words.clone());
+                let end = Ended::Early { how: *how, score: *score, reason, words };
+                (self.phase, self.end) = (Phase::Closed, Some(end));
+            }
+            Event::Reopened { .. } => (self.phase, self.end) = (Phase::Open, None),
+            Event::CardCorrected { to, .. } => {
+                if let Some(opened) = &mut self.opened {
+                    opened.card = (**to).clone();
+                    self.corrections += 1;
+                }
+            }
+            Event::HandedOver { to, .. } => self.handed_over(to),
+            Event::CameraLost { camera, reason } => self.outages.push(Outage {
+                camera: camera.clone(),
+                reason: reason.clone(),
+                from: self.situation(),
+                back: false,
+                to: None,
+            }),
+            Event::CameraBack { camera } => {
+                let now = self.situation();
+                let mut out = self.outages.iter_mut().filter(|outage| !outage.back);
+                if let Some(outage) = out.find(|outage| outage.camera == *camera) {
+                    (outage.back, outage.to) = (true, now);
+                }
+            }
             Event::Undone { .. } => {}
         }
     }
@@ -182,16 +257,30 @@ impl Day {
                 play.did = Some(*did);
                 self.come_up(to);
             }
-            (By::Set | By::Correction { .. } | By::Timeout(_) | By::Period, Some(play)) => play.at = to,
-            (By::Set | By::Correction { .. } | By::Timeout(_) | By::Period | By::Play(_), None) => {
-                self.come_up(to)
+            (By::Fouls(fouled), Some(play)) => {
+                play.did = Some(fouled.play);
+                (play.fouls, play.decided) = (fouled.fouls.clone(), fouled.decided.clone());
+                self.come_up(to);
             }
+            (By::Set | By::Correction { .. } | By::Timeout(_) | By::Period, Some(play)) => play.at = to,
+            (
+                By::Set | By::Correction { .. } | By::Timeout(_) | By::Period | By::Play(_) | By::Fouls(_),
+                None,
+            ) => self.come_up(to),
+        }
+    }
+
+    fn handed_over(&mut self, to: &str) {
+        self.official = Some(to.to_owned());
+        if let Some(on) = self.reviews.last_mut().filter(|reviewed| reviewed.ended.is_none()) {
+            on.officials.push(to.to_owned());
         }
     }
 
     fn come_up(&mut self, at: Situation) {
         let replay = self.service == Service::In;
-        self.plays.push(Play { at, did: None, looked: false, reviews: Vec::new(), replay });
+        let (fouls, decided, reviews) = (Vec::new(), Vec::new(), Vec::new());
+        self.plays.push(Play { at, did: None, fouls, decided, looked: false, reviews, replay });
     }
 
     fn review_ended(&mut self, review: &str, how: Ending, to: Option<Situation>) {
@@ -250,6 +339,17 @@ impl Day {
         })
     }
 
+    /// The names of the cameras that are out.
+    pub fn lost(&self) -> impl Iterator<Item = &str> {
+        self.outages.iter().filter(|outage| !outage.back).map(|outage| outage.camera.as_str())
+    }
+
+    /// Who sat at the desk for a review, one after the other; empty where nobody was named.
+    pub fn officials_of(&self, review: &str) -> &[String] {
+        let of = self.reviews.iter().find(|reviewed| reviewed.review == review);
+        of.map_or(&[], |reviewed| &reviewed.officials)
+    }
+
     /// All events so far, those taken back included.
     pub fn events(&self) -> &[Stamped] {
         &self.events
@@ -273,7 +373,12 @@ impl Day {
             | Event::OutOfService { .. }
             | Event::BackInService { .. }
             | Event::Closed
-            | Event::Reopened { .. } => None,
+            | Event::EndedEarly { .. }
+            | Event::Reopened { .. }
+            | Event::CardCorrected { .. }
+            | Event::HandedOver { .. }
+            | Event::CameraLost { .. }
+            | Event::CameraBack { .. } => None,
         })
     }
 }

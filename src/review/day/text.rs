@@ -1,9 +1,11 @@
 //! An event of a game's day in one line, and a situation, as a person reads them.
 
-use super::fold::Phase;
-use super::{By, Ending, Event};
+use super::fold::{Outage, Phase};
+use super::{By, Early, Ending, Event, GameCard, when};
 use crate::announcement::clock_text;
+use rules::book::Book;
 use rules::book::effect::Part;
+use rules::game::advance::fouls::{self, Decision, Fouled};
 use rules::game::advance::{Advance, Did, Tried};
 use rules::game::situation::{Next, Situation, Team};
 
@@ -58,18 +60,110 @@ pub fn event(event: &Event) -> String {
             format!("replay is back in service; both coaches were told: {words}")
         }
         Event::Closed => "closed".to_owned(),
+        Event::EndedEarly { how, score, reason, words } => {
+            format!("{}, {} : {}, because: {reason}; announced: {words}", early(*how), score.home, score.away)
+        }
         Event::Reopened { reason } => format!("reopened, because: {reason}"),
+        Event::CardCorrected { from, to, reason } => {
+            let because = reason.as_ref().map_or(String::new(), |reason| format!(", because: {reason}"));
+            format!("the card was corrected{because}: {}", changes(from, to).join("; "))
+        }
+        Event::HandedOver { from: Some(from), to } => format!("{from} handed the desk over to {to}"),
+        Event::HandedOver { from: None, to } => format!("{to} sits at the desk"),
+        Event::CameraLost { camera, reason } => format!("camera {camera} is out, because: {reason}"),
+        Event::CameraBack { camera } => format!("camera {camera} is back"),
     }
+}
+
+/// How a game ended early, in words.
+pub fn early(how: Early) -> String {
+    match how {
+        Early::Forfeit(team) => format!("forfeited by {}", name(team)),
+        Early::Suspended => "suspended".to_owned(),
+        Early::Called => "ended early".to_owned(),
+    }
+}
+
+/// What differs between two cards, each as `what: old, now new`.
+pub fn changes(from: &GameCard, to: &GameCard) -> Vec<String> {
+    let lines = |card: &GameCard| {
+        let listed = |all: Vec<String>| all.join(", ");
+        let camera = |camera: &super::Camera| match camera.sees == camera.name {
+            true => camera.name.clone(),
+            false => format!("{} ({})", camera.name, camera.sees),
+        };
+        let names = &card.names;
+        [
+            ("week", card.week.map_or_else(|| "none".to_owned(), |week| week.to_string())),
+            ("home", format!("{}, {}", names.teams.home, names.short.home)),
+            ("visitors", format!("{}, {}", names.teams.away, names.short.away)),
+            ("venue", card.venue.clone()),
+            ("cameras", listed(card.cameras.iter().map(camera).collect())),
+            (
+                "duties",
+                listed(card.duties.iter().map(|duty| format!("{}: {}", duty.duty, duty.who)).collect()),
+            ),
+        ]
+    };
+    let both = lines(from).into_iter().zip(lines(to));
+    both.filter(|(old, new)| old != new)
+        .map(|((what, old), (_, new))| format!("{what}: {old}, now {new}"))
+        .collect()
+}
+
+/// `camera low wall out from Q2 4:41 to Q2 2:10: no signal`.
+pub fn outage(book: Option<&Book>, outage: &Outage) -> String {
+    let at = |at: &Option<Situation>| match (at, book) {
+        (None, _) => "before the game".to_owned(),
+        (Some(at), None) => format!("period {} {}", at.period, clock_text(at.clock_ms)),
+        (Some(at), Some(book)) => when(book, at),
+    };
+    let Outage { camera, reason, from, back, to } = outage;
+    let until = if *back { format!("to {}", at(to)) } else { "on".to_owned() };
+    format!("camera {camera} out from {} {until}: {reason}", at(from))
 }
 
 fn by(by: &By) -> String {
     match by {
         By::Set => "set".to_owned(),
-        By::Play(Advance { did, clock_ms }) => format!("{} at {}", play_text(*did), clock_text(*clock_ms)),
+        By::Play(play) => played(*play),
+        By::Fouls(fouled) => {
+            let fouls: Vec<String> = fouled
+                .fouls
+                .iter()
+                .map(|foul| {
+                    let spot = foul.spot.map_or_else(String::new, |spot| format!(", spot {spot}"));
+                    format!("{} on the {}{spot}", fouls::text::called(foul), side(foul.by))
+                })
+                .collect();
+            let decided: Vec<String> = fouled.decided.iter().map(|one| decision(fouled, *one)).collect();
+            let decided = match decided.as_slice() {
+                [] => String::new(),
+                all => format!("; {}", all.join("; ")),
+            };
+            format!("{}; {}{decided}", played(fouled.play), fouls.join("; "))
+        }
         By::Correction { reason: Some(reason) } => format!("corrected, because: {reason}"),
         By::Correction { reason: None } => "corrected".to_owned(),
         By::Timeout(team) => format!("timeout, {}", name(*team)),
         By::Period => "the period begins".to_owned(),
+    }
+}
+
+fn played(Advance { did, clock_ms }: Advance) -> String {
+    format!("{} at {}", play_text(did), clock_text(clock_ms))
+}
+
+/// A decision with the penalties' names, without a book.
+fn decision(fouled: &Fouled, decision: Decision) -> String {
+    let name = |number: usize| fouled.fouls.get(number).map_or("a foul", |foul| foul.penalty.as_str());
+    fouls::text::decision(decision, name)
+}
+
+fn side(part: Part) -> &'static str {
+    match part {
+        Part::Offense => "offense",
+        Part::Defense => "defense",
     }
 }
 
@@ -93,6 +187,7 @@ pub fn play_text(did: Did) -> String {
         Did::Tried(Tried::Failed) => "try failed".to_owned(),
         Did::Tried(Tried::Returned) => "try returned".to_owned(),
         Did::Again => "to be played again".to_owned(),
+        Did::Nothing => "no play".to_owned(),
     }
 }
 

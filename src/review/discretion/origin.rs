@@ -93,7 +93,7 @@ pub fn of_day(book: &Book, day: &Day, play: usize) -> Option<Opened> {
         ground: Ground {
             situation,
             end: of.did.and_then(|did| play_end(book, &of.at, did)),
-            flags: Vec::new(),
+            flags: of.as_run(book).flags,
             moments: Vec::new(),
             since: Some(Since { play, coming: day.plays.len() - 1, now }),
         },

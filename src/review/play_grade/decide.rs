@@ -58,7 +58,10 @@ mod tests {
         let book = load::load("saltmarsh", &sources).expect("it is sound");
         let at = opening(&book, Start { team: Team::Home, attacks: End::East });
         let did = Advance { did: Did::Down { at: Yards::whole(30) }, clock_ms: 800_000 };
-        let play = |did, reviews| Play { at, did, looked: false, reviews, replay: true };
+        let play = |did, reviews| {
+            let (fouls, decided) = (Vec::new(), Vec::new());
+            Play { at, did, fouls, decided, looked: false, reviews, replay: true }
+        };
         let plays =
             vec![play(Some(did), vec![]), play(Some(did), vec!["r-1".to_owned()]), play(None, vec![])];
         let mut day = fold([]);

@@ -4,13 +4,19 @@ use field::exact::Yards;
 use proptest::prelude::*;
 use review::day::decide::decide;
 use review::day::fold::{Day, Fate, Phase, Service, fold};
-use review::day::{Command, Event, Stamped, play_words};
+use review::day::{Command, Early, Event, Stamped, play_words};
 use review::event::{Called, Snapshot, Texts};
 use review::fold::Review;
 use review::gate::{Initiator, Stop};
 use review::refusal::Refusal;
+use rules::book::effect::Effect;
+use rules::book::effect::Part;
 use rules::book::effect::Part::Offense;
-use rules::game::advance::{Did, Tried};
+use rules::game::advance::fouls::{Called as Foul, Decision, Fouled, Stage, When};
+use rules::game::advance::{Advance, Did, Tried};
+use rules::game::apply::Draft;
+use rules::game::enforce::options::Kind;
+use rules::game::play::{Choice, Play};
 use rules::game::situation::{ByTeam, Next, Situation, Team};
 use testing::challenge::{Challenge, stamp};
 use testing::day::{card, commands, kickoff, play};
@@ -92,7 +98,8 @@ fn plays_follow_each_other_and_say_what_became_of_them() {
     assert_eq!(day.plays[3].fate(), Fate::NotLooked);
     act(&challenge, &mut day, play(Did::Tried(Tried::Kick), 850)).expect("a try");
     assert_eq!(day.situation().map(|at| at.score), Some(ByTeam { home: 0, away: 7 }));
-    act(&challenge, &mut day, Command::Close).expect("no review is on");
+    let called = Command::EndEarly { how: Early::Called, reason: "a storm".to_owned() };
+    act(&challenge, &mut day, called).expect("no review is on");
     assert_eq!(day.phase, Phase::Closed);
     assert_eq!(refusal(&challenge, &day, Command::Undo), "the game is closed");
     act(&challenge, &mut day, Command::Reopen { reason: "too early".to_owned() }).expect("closed");
@@ -271,4 +278,93 @@ proptest! {
         }
         prop_assert_eq!(matches!(day.events()[0].event, Event::Opened(_)), true);
     }
+}
+
+fn called(penalty: &str, by: Part, when: When, spot: Option<Yards>) -> Foul {
+    Foul { penalty: penalty.to_owned(), by, spot, when, sent_off: None }
+}
+
+/// First and 10 at the 20.
+fn first_down(challenge: &Challenge) -> Day {
+    let at = Situation {
+        next: Next::Scrimmage { down: 1, to_go: yd(10) },
+        spot: yd(20),
+        clock_ms: 600_000,
+        ..kickoff(challenge)
+    };
+    all(challenge, vec![Command::Open(card("W03-HK-MO")), Command::Set(at)])
+}
+
+// PROPERTY: a play with fouls is entered once every choice is made, and taken back whole
+#[test]
+fn a_play_with_fouls_waits_for_every_choice_and_is_taken_back_whole() {
+    let challenge = Challenge::demo();
+    let mut day = first_down(&challenge);
+    let before = day.situation();
+    let play = Advance { did: Did::Down { at: yd(31) }, clock_ms: 590_000 };
+    let holding = called("holding", Offense, When::Live, Some(yd(18)));
+    let open = Fouled { play, fouls: vec![holding], decided: Vec::new() };
+    let waits = Command::Fouls(Box::new(open.clone()));
+    assert_eq!(refusal(&challenge, &day, waits), "a team has a choice that is not made yet");
+    let bare = Fouled { fouls: Vec::new(), ..open.clone() };
+    assert_eq!(refusal(&challenge, &day, Command::Fouls(Box::new(bare))), "no foul was called");
+    let declined = Fouled { decided: vec![Decision::Live(Kind::Decline)], ..open };
+    act(&challenge, &mut day, Command::Fouls(Box::new(declined))).expect("it fits");
+    assert_eq!(words_of(&challenge, &day), "Q1 9:50 1&10");
+    let run = day.plays[0].as_run(&challenge.book);
+    assert_eq!(run.choices, [("holding".to_owned(), Choice::Decline)]);
+    act(&challenge, &mut day, Command::Undo).expect("it can be taken back");
+    assert_eq!((day.situation(), day.plays.len()), (before, 1));
+    assert!(day.plays[0].fouls.is_empty());
+}
+
+/// A review that changes nothing leaves a play with one foul as it was entered: every penalty of the book, either team,
+/// live or after the play, accepted and declined. What offsets, is carried over or is asked on a return is left out.
+// PROPERTY: a play with a foul counts in a review as it did when it was entered
+#[test]
+fn a_play_with_a_foul_counts_in_a_review_as_it_was_entered() {
+    let challenge = Challenge::demo();
+    let book = &challenge.book;
+    let day = first_down(&challenge);
+    let at = day.situation().expect("set");
+    let mut compared = 0;
+    for did in
+        [Did::Down { at: yd(24) }, Did::Down { at: yd(31) }, Did::Incomplete, Did::OutOfBounds { at: yd(16) }]
+    {
+        for penalty in book.penalties.values() {
+            for (by, when) in
+                [Offense, Part::Defense].into_iter().flat_map(|by| [(by, When::Live), (by, When::After)])
+            {
+                for choice in [Choice::Accept, Choice::Decline] {
+                    let foul = called(&penalty.name, by, when, Some(yd(18)));
+                    let play = Advance { did, clock_ms: 590_000 };
+                    let mut fouled = Fouled { play, fouls: vec![foul], decided: Vec::new() };
+                    let Ok(Stage::Asks(question)) = fouled.stage(book, &at) else { continue };
+                    let taken = question.offers.iter().find(|offer| match offer.decision {
+                        Decision::Live(Kind::Accept(..)) => choice == Choice::Accept,
+                        Decision::Live(Kind::Decline) => choice == Choice::Decline,
+                        Decision::Foul { choice: of, .. } => choice == of,
+                        Decision::Live(_) | Decision::Carried(_) | Decision::RunOff(_) => false,
+                    });
+                    fouled.decided.extend(taken.map(|offer| offer.decision));
+                    let said = format!("{fouled:?}");
+                    let mut day = day.clone();
+                    act(&challenge, &mut day, Command::Fouls(Box::new(fouled))).expect("it is decided");
+                    let run = day.plays[0].as_run(book);
+                    let known = Play {
+                        end: run.end,
+                        flags: run.flags,
+                        choices: run.choices.into_iter().collect(),
+                        ..Play::default()
+                    };
+                    let mut draft = Draft::new(book, at, &known);
+                    draft.fold(0, &[Effect::PlayCounts]);
+                    let of = |after: Situation| Situation { clock_running: false, ..after };
+                    assert_eq!(of(draft.restart().after), of(day.situation().expect("set")), "{said}");
+                    compared += 1;
+                }
+            }
+        }
+    }
+    assert!(compared > 150, "{compared}");
 }

@@ -5,7 +5,7 @@ use proptest::prelude::*;
 use review::gate::Initiator;
 use review::ruling::{Question, Ruling, rule};
 use rules::book::Book;
-use rules::book::effect::{DeadBy, Effect, Part, Points};
+use rules::book::effect::{DeadBy, Effect, Part, Points, Whose};
 use rules::book::penalty::{BallState, Distance, OnScore};
 use rules::game::apply::{Draft, Restart};
 use rules::game::enforce::Done;
@@ -121,6 +121,12 @@ struct Sample {
 }
 
 impl Sample {
+    /// Whether the mark of a moment lies behind either goal line.
+    fn behind_a_goal_line(&self, moment: &str) -> bool {
+        let at = self.play.moments.get(moment).and_then(|moment| moment.x);
+        at.is_some_and(|at| at <= Yards::ZERO || at >= BOOK.field.length)
+    }
+
     fn ruling(&self) -> Ruling<'static> {
         rule(&BOOK, self.at_snap, self.initiator, std::slice::from_ref(&self.question), &self.play)
     }
@@ -168,11 +174,22 @@ fn points(sample: &Sample, effects: &[Effect]) -> Vec<(u16, Team)> {
         (Points::FieldGoal, true) => 1,
         (Points::Safety, _) => 2,
     };
-    let own_end =
-        sample.play.end.and_then(|end| end.points).filter(|_| effects.contains(&Effect::PlayCounts));
-    let stated = effects.iter().filter_map(|effect| match effect {
-        Effect::Score { points, by } => Some((*points, *by)),
-        _ => None,
+    let own_end = sample.play.end.and_then(|end| end.points);
+    // A ball recovered where it was lost, behind one goal line, leaves the play as it ended.
+    let own_end = own_end.filter(|_| {
+        let as_ruled = |effect: &Effect| matches!(effect, Effect::Recovered { .. } | Effect::LostOut { .. });
+        effects.contains(&Effect::PlayCounts) || effects.iter().any(as_ruled)
+    });
+    let both = [Part::Offense, Part::Defense];
+    let stated = effects.iter().flat_map(|effect| match effect {
+        Effect::Score { points, by: Whose::Offense } => vec![(*points, Part::Offense)],
+        Effect::Score { points, by: Whose::Defense } => vec![(*points, Part::Defense)],
+        Effect::Score { points, by: Whose::AsRuled } => both.map(|by| (*points, by)).to_vec(),
+        // Behind a goal line it is a touchdown or a safety, by the mark.
+        Effect::DeadAt(moment) | Effect::DeadShortAt(moment) if sample.behind_a_goal_line(moment) => {
+            both.into_iter().flat_map(|by| [(Points::Touchdown, by), (Points::Safety, by)]).collect()
+        }
+        _ => Vec::new(),
     });
     stated.chain(own_end).map(|(points, by)| (worth(points), sample.at_snap.team(by))).collect()
 }

@@ -1,6 +1,7 @@
 //! Tests of `review`: one file for each behaviour, in one binary.
 
 mod announcements; // the words of every ruling, as a table to read
+mod day_ends; // how a game ends, by the rules and early; the card, the officials and the cameras of the desk
 mod events; // the life of a review: what each command asks for and writes
 mod every_ending; // every question, call and finding on plays that ended in every way, signed without an override
 mod find; // type to find: the question that is meant, with the gate's answer
@@ -8,6 +9,7 @@ mod game_day; // the day of a game: situation, plays, checklist, service, and ho
 mod game_properties; // random plays under every question: what a restart may never be
 mod gate; // who may ask for what, when and at what price
 mod marks; // marks of one moment: which replaces which, and which is refused
+mod overtime; // every sequence of series of overtime, against a reckoning on paper
 mod proof; // what an answer needs before it counts
 mod properties; // any commands at all: what a review may never do
 mod referee; // their own ruling on any play: without a flag, earlier ones, fouls created, players disqualified

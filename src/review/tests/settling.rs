@@ -2,7 +2,7 @@
 
 use proptest::prelude::*;
 use review::flips::flips;
-use review::next::next;
+use review::next::{in_order, seconds_in_order, soonest};
 use review::settle::{Answers, settle};
 use review::stance::{Called, Outcome, Stance};
 use rules::book::effect::Effect;
@@ -188,13 +188,42 @@ proptest! {
         prop_assert_eq!(flips, found);
     }
 
+    // PROPERTY: in the order of the play, the next step is the first unanswered one on the way
+    #[test]
+    fn the_next_step_in_order_is_the_first_unanswered_one_on_the_way(sample in samples(8)) {
+        /// The first unanswered step of all ways, by walking each of them.
+        fn first(tree: &Tree, answers: &Answers, step: usize) -> Option<usize> {
+            let Some(set) = answers.get(step) else { return Some(step) };
+            set.iter().find_map(|option| match tree.steps[step].options[option].to {
+                Target::Step(next) => first(tree, answers, next),
+                Target::Find(_) => None,
+            })
+        }
+        let Sample { tree, mut answers } = sample;
+        let stance = Stance::new(&tree, CALL, Unproven::Shared);
+        for _ in 0..=tree.steps.len() {
+            let settled = settle(&stance, &answers);
+            let next = in_order(&stance, &answers);
+            if settled.outcome && settled.restart {
+                prop_assert_eq!((next, seconds_in_order(&stance, &answers)), (None, 0.0));
+                return Ok(());
+            }
+            prop_assert_eq!(next, first(&tree, &answers, tree.start));
+            let Some(step) = next else { break };
+            let own = f64::from(tree.steps[step].seconds);
+            prop_assert!(seconds_in_order(&stance, &answers) >= own || answers.given().any(|given| answers.get(given).is_some_and(|set| set.len() > 1)));
+            answers.set(step, tree.steps[step].every());
+        }
+        prop_assert!(false, "the walk never ends");
+    }
+
     #[test]
     fn the_next_step_is_an_unanswered_one_on_the_way_until_all_is_settled(sample in samples(8)) {
         let Sample { tree, mut answers } = sample;
         let stance = Stance::new(&tree, CALL, Unproven::Shared);
         for _ in 0..=tree.steps.len() {
             let settled = settle(&stance, &answers);
-            match next(&stance, &answers) {
+            match soonest(&stance, &answers) {
                 Some(step) => {
                     prop_assert!(answers.get(step).is_none());
                     prop_assert!(!(settled.outcome && settled.restart));
@@ -213,7 +242,7 @@ proptest! {
 /// Expected seconds until all is settled, with equally likely options: in the best order of steps, or that of `next`.
 fn expected(stance: &Stance<'_>, answers: &Answers, best: bool) -> f64 {
     let tree = stance.tree;
-    let Some(chosen) = next(stance, answers) else { return 0.0 };
+    let Some(chosen) = soonest(stance, answers) else { return 0.0 };
     let ask = |step: usize| {
         let options = tree.steps[step].options.len();
         let later: f64 = (0..options)

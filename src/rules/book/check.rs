@@ -7,6 +7,7 @@ pub(super) mod calls;
 pub(super) mod facts;
 pub(super) mod graph;
 pub(super) mod lines;
+pub(super) mod obtain;
 
 use super::defect::Defect;
 use super::replay::Limits;

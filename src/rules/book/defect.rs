@@ -39,13 +39,15 @@ pub enum Kind {
     TooMany,
     /// A tree creates a foul that it may not create, or may create one and never does.
     Creation,
+    /// A restart that needs what nobody can give.
+    Unobtainable,
     /// A remedy of the referee that the book's own bounds forbid.
     Bound,
 }
 
 impl Kind {
     /// Every kind, in the order above.
-    pub const ALL: [Kind; 21] = [
+    pub const ALL: [Kind; 22] = [
         Kind::Syntax,
         Kind::Files,
         Kind::Language,
@@ -66,6 +68,7 @@ impl Kind {
         Kind::TooLong,
         Kind::TooMany,
         Kind::Creation,
+        Kind::Unobtainable,
         Kind::Bound,
     ];
 
@@ -92,6 +95,7 @@ impl Kind {
             Kind::TooLong => "too-long",
             Kind::TooMany => "too-many",
             Kind::Creation => "creation",
+            Kind::Unobtainable => "unobtainable",
             Kind::Bound => "bound",
         }
     }

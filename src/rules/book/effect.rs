@@ -33,6 +33,15 @@ pub enum Fouler {
     Called,
 }
 
+/// Which team, where a return may have turned the play around.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
+pub enum Whose {
+    Offense,
+    Defense,
+    /// The team that had the ball at the end of the play as it was ruled: on a return, the other one.
+    AsRuled,
+}
+
 /// How points are made.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
 pub enum Points {
@@ -66,8 +75,33 @@ pub enum Effect {
     /// The ball is put at the mark of this moment, or at the previous spot if that is farther from the
     /// opponents' goal line than the mark is.
     SpotAtOrBehind(String),
+    /// The ball is dead at the mark of this moment. Behind a goal line that is a touchdown, a safety or a
+    /// touchback, by whose ball it is and whose impetus put it there.
+    DeadAt(String),
+    /// The same, for a finding that says that the ball was short: a mark behind the goal line that the team with the
+    /// ball attacks contradicts it.
+    DeadShortAt(String),
+    /// The team that had the ball at the end of the play as it was ruled has it: on a return, the other one.
+    HadAsRuled,
     /// The other team has the ball, where it is.
     TurnOver,
+    /// The other team had gained the ball before, and its runner was stopped where it is.
+    RunBack,
+    /// This team recovered a ball that the other named team, or the same, had lost. Where it changed hands, a series
+    /// begins.
+    Recovered {
+        by: Part,
+        /// Who had lost it.
+        from: Whose,
+        /// The moment at which it was lost.
+        lost: String,
+    },
+    /// Nobody recovered a ball that this team had lost: it went out of bounds where it is.
+    LostOut {
+        by: Whose,
+        /// The moment at which it was lost.
+        lost: String,
+    },
     /// The team that has the ball gets it at the touchback spot.
     Touchback,
     /// The kick failed: the other team at the previous spot, at least at the touchback spot.
@@ -80,7 +114,7 @@ pub enum Effect {
     /// Points, and what follows them.
     Score {
         points: Points,
-        by: Part,
+        by: Whose,
     },
     /// The game clock shows what it showed at the mark of this moment.
     ClockAt(String),
@@ -107,10 +141,18 @@ impl Effect {
     /// The moment whose mark the effect needs.
     pub fn moment(&self) -> Option<&str> {
         match self {
-            Effect::SpotAt(moment) | Effect::SpotAtOrBehind(moment) | Effect::ClockAt(moment) => Some(moment),
+            Effect::SpotAt(moment)
+            | Effect::SpotAtOrBehind(moment)
+            | Effect::DeadAt(moment)
+            | Effect::DeadShortAt(moment)
+            | Effect::Recovered { lost: moment, .. }
+            | Effect::LostOut { lost: moment, .. }
+            | Effect::ClockAt(moment) => Some(moment),
             Effect::Foul { spot, .. } => spot.as_deref(),
             Effect::PreviousSpot
+            | Effect::HadAsRuled
             | Effect::TurnOver
+            | Effect::RunBack
             | Effect::Touchback
             | Effect::KickFails
             | Effect::NextDown
@@ -130,7 +172,13 @@ impl Effect {
             Effect::PreviousSpot
             | Effect::SpotAt(_)
             | Effect::SpotAtOrBehind(_)
+            | Effect::DeadAt(_)
+            | Effect::DeadShortAt(_)
+            | Effect::HadAsRuled
             | Effect::TurnOver
+            | Effect::RunBack
+            | Effect::Recovered { .. }
+            | Effect::LostOut { .. }
             | Effect::Touchback
             | Effect::KickFails
             | Effect::NextDown

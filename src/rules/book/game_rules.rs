@@ -37,6 +37,13 @@ pub struct GameRules {
     pub overtime_spot: Option<Yards>,
     /// Timeouts of a team in a period of overtime; `None` where it keeps those it has.
     pub overtime_timeouts: Option<u8>,
+    /// Once each team has had a series of overtime, the next score wins; else every period of overtime gives each team
+    /// one series.
+    pub overtime_next_score: bool,
+    /// A game that is level after its last period may end so; else overtime is played.
+    pub may_end_level: bool,
+    /// A team that wins by forfeit has these points and the other none, unless it is ahead; `None`: the score stands.
+    pub forfeit_score: Option<u16>,
     /// Play clock in seconds after the officials stopped the game; `None` where that is the same.
     pub play_clock_after_stop_s: Option<u16>,
     pub play_clock_s: u16,

@@ -63,6 +63,9 @@ fn read(id: &str, sources: &Sources, defects: &mut Vec<Defect>) -> Option<Book> 
         check::tree(draft, limits, defects);
     }
     let rules = rules?;
+    for draft in &drafts {
+        check::obtain::obtain(&draft.tree, &rules.penalties, defects);
+    }
     if let (Some(field), Some(game)) = (&rules.field, &rules.game) {
         check::lines::lines(&rules.lines, field, game, defects);
     }

@@ -2,6 +2,7 @@
 
 mod effects;
 mod finding;
+mod known;
 mod step;
 pub(super) mod tree;
 

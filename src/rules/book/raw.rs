@@ -98,6 +98,12 @@ pub(super) struct RawGame<'a> {
     pub overtime_spot: Option<Spanned<'a, Figure>>,
     #[serde(default)]
     pub overtime_timeouts: Option<u8>,
+    #[serde(borrow, default)]
+    pub overtime_next_score: Option<Spanned<'a, bool>>,
+    #[serde(default)]
+    pub may_end_level: bool,
+    #[serde(borrow, default)]
+    pub forfeit_score: Option<Spanned<'a, u16>>,
     #[serde(default)]
     pub play_clock_after_stop_s: Option<u16>,
     pub play_clock_s: u16,
@@ -349,4 +355,10 @@ pub(super) struct RawWording<'a> {
     pub out_of_service: Option<Spanned<'a, String>>,
     #[serde(borrow, default)]
     pub back_in_service: Option<Spanned<'a, String>>,
+    #[serde(borrow, default)]
+    pub forfeited: Option<Spanned<'a, String>>,
+    #[serde(borrow, default)]
+    pub suspended: Option<Spanned<'a, String>>,
+    #[serde(borrow, default)]
+    pub called_early: Option<Spanned<'a, String>>,
 }

@@ -144,6 +144,9 @@ fn game(game: &RawGame<'_>) -> GameRules {
         free_kick_at_least: game.free_kick_at_least.as_ref().map(|spot| spot.value.0),
         overtime_spot: game.overtime_spot.as_ref().map(|spot| spot.value.0),
         overtime_timeouts: game.overtime_timeouts,
+        overtime_next_score: game.overtime_next_score.as_ref().is_some_and(|wins| wins.value),
+        may_end_level: game.may_end_level,
+        forfeit_score: game.forfeit_score.as_ref().map(|points| points.value),
         play_clock_after_stop_s: game.play_clock_after_stop_s,
         play_clock_s: game.play_clock_s,
         clock_stops: game.clock_stops.clone(),
@@ -181,7 +184,7 @@ fn lines<'a>(entries: &Entries<'a>, file: InFile<'a>, defects: &mut Vec<Defect>)
     lines
 }
 
-fn guard(raw: &RawGuard, at: Span, defects: &mut Vec<Defect>) -> Vec<Guard> {
+pub(super) fn guard(raw: &RawGuard, at: Span, defects: &mut Vec<Defect>) -> Vec<Guard> {
     match raw {
         RawGuard::Down(down) => vec![Guard::Down(*down)],
         RawGuard::ToGo { at_most, over } => {

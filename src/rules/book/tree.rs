@@ -1,6 +1,7 @@
 //! A question of fact: steps, answers, findings.
 
 use super::effect::{Effect, Part};
+use super::known::Known;
 use super::text::Span;
 use std::collections::BTreeMap;
 
@@ -158,6 +159,8 @@ pub struct Step {
     pub proof: Proof,
     /// Answers that no mark can show, as bits.
     pub unmarked: Set,
+    /// What the situation or the play as it was read back tells of it.
+    pub known: Vec<Known>,
     pub options: Vec<Choice>,
     pub at: Span,
 }

@@ -51,6 +51,12 @@ pub struct Wording {
     pub out_of_service: Option<String>,
     /// For both coaches, when it can be used again.
     pub back_in_service: Option<String>,
+    /// A team forfeits the game.
+    pub forfeited: Option<String>,
+    /// The game stops, and may go on on another day.
+    pub suspended: Option<String>,
+    /// The game ends before its time.
+    pub called_early: Option<String>,
 }
 
 /// Checks that every place in a sentence is one that will be filled.
@@ -92,6 +98,9 @@ pub(super) fn lower<'a>(raw: &RawWording<'a>, file: InFile<'a>, defects: &mut Ve
         disqualified: raw.disqualified.as_ref().map(|raw| sentence(raw, &["player", "team"])),
         out_of_service: raw.out_of_service.as_ref().map(|raw| sentence(raw, &[])),
         back_in_service: raw.back_in_service.as_ref().map(|raw| sentence(raw, &[])),
+        forfeited: raw.forfeited.as_ref().map(|raw| sentence(raw, &["team", "other", "score"])),
+        suspended: raw.suspended.as_ref().map(|raw| sentence(raw, &["score"])),
+        called_early: raw.called_early.as_ref().map(|raw| sentence(raw, &["score"])),
     }
 }
 

@@ -5,12 +5,14 @@
 //! are in the offense frame of the snap, as everywhere in a play.
 
 pub mod ended;
+pub mod fouls;
 
 use super::account;
 use super::clock::Period;
 use super::course::{Act, Course, Ended, Stage};
 use super::enforce::reading::Ran;
 use super::enforce::{Around, Picks, enforce};
+use super::overtime;
 use super::situation::{ByTeam, Challenges, ClockStart, End, Next, Situation, Team};
 use crate::book::Book;
 use crate::book::effect::Part;
@@ -57,6 +59,8 @@ pub enum Did {
     Tried(Tried),
     /// The down is to be played again: a whistle by mistake.
     Again,
+    /// No play was run: a foul came before the snap or kick. It comes with that foul only.
+    Nothing,
 }
 
 /// What became of a try.
@@ -124,6 +128,9 @@ pub enum Error {
     NobodyBegins,
     #[error("no timeout is left")]
     NoTimeout,
+    /// Without a play there has to be a foul.
+    #[error("no play was run and no foul was called")]
+    Nothing,
 }
 
 /// The situation before the opening kick.
@@ -144,16 +151,27 @@ pub fn opening(book: &Book, start: Start) -> Situation {
     }
 }
 
+impl Advance {
+    /// Checks that the clock can have come to what it showed.
+    fn fits_clock(&self, book: &Book, at_snap: &Situation) -> Result<(), Error> {
+        let timed = at_snap.next != Next::Try && !book.game.is_overtime(at_snap.period);
+        let clock = if timed { 0..=at_snap.clock_ms } else { at_snap.clock_ms..=at_snap.clock_ms };
+        if clock.contains(&self.clock_ms) {
+            return Ok(());
+        }
+        Err(Error::Clock { from_ms: at_snap.clock_ms, to_ms: self.clock_ms })
+    }
+}
+
 /// The next situation after a play without fouls.
 ///
 /// # Errors
 /// [`Error`] for a play that cannot follow this situation.
 pub fn advance(book: &Book, at_snap: &Situation, play: Advance) -> Result<Advanced, Error> {
-    let timed = at_snap.next != Next::Try && !book.game.is_overtime(at_snap.period);
-    let clock = if timed { 0..=at_snap.clock_ms } else { at_snap.clock_ms..=at_snap.clock_ms };
-    if !clock.contains(&play.clock_ms) {
-        return Err(Error::Clock { from_ms: at_snap.clock_ms, to_ms: play.clock_ms });
+    if play.did == Did::Nothing {
+        return Err(Error::Nothing);
     }
+    play.fits_clock(book, at_snap)?;
     let ran = match course(book, at_snap, play.did)? {
         Some(course) => Ran::read(book, *at_snap, &course, play.clock_ms),
         None => Ran::nothing(*at_snap, play.clock_ms),
@@ -213,7 +231,7 @@ fn course(book: &Book, at_snap: &Situation, did: Did) -> Result<Option<Course>, 
         Did::KickKept { at } => {
             (vec![Stage { touched: true, ..kick(on(book, at)?) }, run(Offense, at, at)], Ended::Down)
         }
-        Did::Again => return Ok(None),
+        Did::Again | Did::Nothing => return Ok(None),
     };
     Ok(Some(Course { stages, ended }))
 }
@@ -230,7 +248,7 @@ fn fits(next: Next, did: Did) -> Result<(), Error> {
         Did::Touchdown { .. } | Did::Kicked { .. } | Did::Touchback => (true, false, true),
         Did::KickKept { .. } => (false, false, true),
         Did::Tried(_) => (false, true, false),
-        Did::Again => (true, true, true),
+        Did::Again | Did::Nothing => (true, true, true),
     };
     match next {
         Next::Scrimmage { .. } if !scrimmage => Err(Error::Next("a snap from scrimmage")),
@@ -278,11 +296,11 @@ pub fn next_period(book: &Book, situation: &Situation, start: Option<Start>) -> 
     if !overtime && situation.clock_ms > 0 {
         return Err(Error::TimeLeft(situation.clock_ms));
     }
-    if situation.next == Next::Try {
-        return Err(Error::TryLeft);
-    }
-    if situation.period >= game.periods && situation.score.home != situation.score.away {
-        return Err(Error::GameOver);
+    let decided = situation.period >= game.periods && situation.score.home != situation.score.away;
+    match situation.next {
+        Next::Try if !decided || overtime::try_matters(book, situation) => return Err(Error::TryLeft),
+        _ if decided => return Err(Error::GameOver),
+        Next::Try | Next::Scrimmage { .. } | Next::FreeKick => {}
     }
     let period = situation.period.saturating_add(1);
     let clock_ms = i64::from(game.period_s) * 1000;

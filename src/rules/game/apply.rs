@@ -4,15 +4,17 @@
 //! turned into the next situation, and the fouls are enforced upon it.
 
 use super::clock::{self, Stops};
+use super::dead::{self, Came, Dead, Read};
 use super::enforce::review;
 use super::enforce::{Done, Enforced};
+use super::known::had_ball;
 use super::ledger::{Cause, Ledger, Step, record};
 use super::open::Open;
 use super::outcome::{Down, Ending, Special};
 use super::play::{Flag, Moment, Play, PlayEnd};
 use super::situation::{ClockStart, Next, Situation};
 use crate::book::Book;
-use crate::book::effect::{DeadBy, Effect, Fouler, Part, Points};
+use crate::book::effect::{DeadBy, Effect, Fouler, Part, Points, Whose};
 use field::exact::Yards;
 use std::collections::BTreeSet;
 
@@ -42,7 +44,12 @@ pub struct Draft<'b, 'p> {
     at_snap: Situation,
     play: &'p Play,
     spot: Result<Yards, Open>,
+    /// The spot is a mark that may lie behind a goal line.
+    dead: Option<Dead<'b>>,
     ball: Part,
+    came: Came<'b>,
+    /// The other team had the ball before.
+    gained: bool,
     clock_ms: Result<i64, Open>,
     dead_by: DeadBy,
     down: Down,
@@ -67,7 +74,10 @@ impl<'b, 'p> Draft<'b, 'p> {
             at_snap,
             play,
             spot: Ok(at_snap.spot),
+            dead: None,
             ball: Part::Offense,
+            came: Came::Straight,
+            gained: false,
             clock_ms: Ok(at_snap.clock_ms),
             dead_by: DeadBy::Down,
             down: Down::Counts,
@@ -94,7 +104,13 @@ impl<'b, 'p> Draft<'b, 'p> {
             Effect::PreviousSpot
             | Effect::SpotAt(_)
             | Effect::SpotAtOrBehind(_)
+            | Effect::DeadAt(_)
+            | Effect::DeadShortAt(_)
+            | Effect::HadAsRuled
             | Effect::TurnOver
+            | Effect::RunBack
+            | Effect::Recovered { .. }
+            | Effect::LostOut { .. }
             | Effect::Touchback
             | Effect::KickFails
             | Effect::Score { .. } => true,
@@ -114,22 +130,63 @@ impl<'b, 'p> Draft<'b, 'p> {
         for effect in effects {
             self.one(effect);
         }
-        let so_far = self.ending().result(self.book, &self.at_snap);
+        let so_far = self.ending().0.result(self.book, &self.at_snap);
         record(&mut self.steps, Cause::Question(question), so_far, None);
     }
 
-    /// How the play ended, as far as it is known: what is not known yet stays as it was at the snap.
-    fn ending(&self) -> Ending {
-        let (ball, down, special, points) = (self.ball, self.down, self.special, self.points);
+    /// How the play ended, as far as it is known, and what that still needs: what is not known yet stays as it was at
+    /// the snap.
+    fn ending(&self) -> (Ending, Option<Open>) {
+        let (ball, special, points) = (self.ball, self.special, self.points);
         let spot = self.spot.clone().unwrap_or(self.at_snap.spot);
         let clock_ms = self.clock_ms.clone().unwrap_or(self.at_snap.clock_ms);
-        Ending { clock_ms, spot, ball, down, special, points, gained: ball == Part::Defense }
+        let gained = self.gained || ball == Part::Defense;
+        // Who has the ball after it changed hands, or after a free kick, begins a series.
+        let kicked = self.at_snap.next == Next::FreeKick && spot != self.at_snap.spot;
+        let begins = self.ended && (gained || kicked);
+        let down = if begins && self.down == Down::Counts { Down::First } else { self.down };
+        let ending = Ending { clock_ms, spot, ball, down, special, points, gained };
+        let settled = points.is_some() || special.is_some() || self.spot.is_err();
+        let Some(dead) = self.dead.filter(|_| !settled) else { return (ending, None) };
+        let known = (dead, self.came);
+        match dead::read(self.book, &self.play.moments, self.at_snap.spot, known, ending) {
+            Read::Ends(ending) => (ending, None),
+            Read::AsRuled => {
+                let mut as_ruled = self.clone();
+                as_ruled.begin_again();
+                as_ruled.ended = false;
+                as_ruled.play_counts();
+                let (as_ruled, open) = as_ruled.ending();
+                (Ending { clock_ms, ..as_ruled }, open)
+            }
+            Read::Needs(open) => (ending, Some(open)),
+        }
+    }
+
+    /// The team that had the ball at the end of the play as it was ruled; on a free kick without an end, the receivers.
+    fn as_ruled(&self) -> Part {
+        match self.play.ruled_end() {
+            Some(end) => had_ball(&end),
+            None if self.at_snap.next == Next::FreeKick => Part::Defense,
+            None => Part::Offense,
+        }
+    }
+
+    fn whose(&self, team: Whose) -> Part {
+        match team {
+            Whose::Offense => Part::Offense,
+            Whose::Defense => Part::Defense,
+            Whose::AsRuled => self.as_ruled(),
+        }
     }
 
     fn begin_again(&mut self) {
         self.spot = Ok(self.at_snap.spot);
         self.clock_ms = Ok(self.at_snap.clock_ms);
+        self.dead = None;
         self.ball = Part::Offense;
+        self.came = Came::Straight;
+        self.gained = false;
         self.down = Down::Counts;
         self.special = None;
         self.points = None;
@@ -138,19 +195,50 @@ impl<'b, 'p> Draft<'b, 'p> {
 
     fn one(&mut self, effect: &'b Effect) {
         match effect {
-            Effect::PreviousSpot => self.spot = Ok(self.at_snap.spot),
-            Effect::SpotAt(moment) => self.spot = self.spot_at(moment),
+            Effect::PreviousSpot => (self.spot, self.dead) = (Ok(self.at_snap.spot), None),
+            Effect::SpotAt(moment) => (self.spot, self.dead) = (self.spot_at(moment), None),
             Effect::SpotAtOrBehind(moment) => {
+                self.dead = None;
                 let previous = self.at_snap.spot;
                 self.spot = self.spot_at(moment).map(|mark| mark.min(previous));
             }
-            Effect::TurnOver => self.ball = Part::Defense,
+            Effect::DeadAt(moment) => self.dead_at(Dead { moment, short: false }),
+            Effect::DeadShortAt(moment) => self.dead_at(Dead { moment, short: true }),
+            Effect::HadAsRuled => {
+                self.ball = self.as_ruled();
+                self.gained = self.ball == Part::Defense;
+                if self.gained {
+                    self.came = Came::Ran;
+                }
+            }
+            Effect::TurnOver => {
+                self.ball = self.ball.other();
+                self.came = match self.gained {
+                    true => Came::Recovered { from: Part::Defense, lost: "" },
+                    false => Came::Straight,
+                };
+            }
+            Effect::RunBack => {
+                (self.ball, self.came, self.gained) = (Part::Defense, Came::Ran, true);
+            }
+            Effect::Recovered { by, from, lost } => {
+                let from = self.whose(*from);
+                self.gained = from == Part::Defense;
+                (self.ball, self.came) = (*by, Came::Recovered { from, lost });
+            }
+            Effect::LostOut { by, lost } => {
+                self.ball = self.whose(*by);
+                self.gained = self.ball == Part::Defense;
+                self.came = Came::Lost { at: lost };
+            }
             Effect::Touchback => self.special = Some(Special::Touchback),
             Effect::KickFails => self.special = Some(Special::KickFails),
             Effect::NextDown => self.down = Down::Counts,
             Effect::RepeatDown => self.down = Down::Repeats,
             Effect::FirstDown => self.down = Down::First,
-            Effect::Score { points, by } => self.points = Some((*points, *by)),
+            Effect::Score { points, by } => {
+                self.points = Some((*points, self.whose(*by)));
+            }
             Effect::ClockAt(moment) => self.clock_ms = self.clock_at(moment),
             Effect::DeadBy(dead_by) => self.dead_by = *dead_by,
             Effect::PlayCounts => self.play_counts(),
@@ -165,6 +253,17 @@ impl<'b, 'p> Draft<'b, 'p> {
 
     fn spot_at(&self, moment: &str) -> Result<Yards, Open> {
         self.on_field(moment, self.moment(moment).x)
+    }
+
+    fn dead_at(&mut self, dead: Dead<'b>) {
+        let (end_zone, length) = (self.book.field.end_zone, self.book.field.length);
+        let open = |open: fn(String) -> Open| open(dead.moment.to_owned());
+        self.spot = match self.moment(dead.moment).x {
+            None => Err(open(Open::Spot)),
+            Some(x) if x < Yards::ZERO - end_zone || x > length + end_zone => Err(open(Open::OffField)),
+            Some(x) => Ok(x),
+        };
+        self.dead = Some(dead);
     }
 
     fn on_field(&self, moment: &str, x: Option<Yards>) -> Result<Yards, Open> {
@@ -197,6 +296,7 @@ impl<'b, 'p> Draft<'b, 'p> {
             None => {
                 self.spot = self.spot_at("end of play");
                 self.clock_ms = self.clock_at("end of play");
+                self.ball = self.as_ruled();
                 self.ended = true;
             }
         }
@@ -204,6 +304,7 @@ impl<'b, 'p> Draft<'b, 'p> {
 
     fn end(&mut self, end: PlayEnd) {
         self.ended = true;
+        self.dead = None;
         self.spot = match end.dead_by {
             DeadBy::Incomplete => Ok(self.at_snap.spot),
             DeadBy::Down
@@ -215,11 +316,9 @@ impl<'b, 'p> Draft<'b, 'p> {
         self.clock_ms = self.on_clock("end of play", end.clock_ms);
         self.dead_by = end.dead_by;
         self.points = end.points;
-        // An incomplete pass cannot be taken over.
-        let turnover = end.turnover && end.dead_by != DeadBy::Incomplete;
-        self.ball = if turnover { Part::Defense } else { Part::Offense };
+        self.ball = had_ball(&end);
         // Kickers who keep their free kick begin a series.
-        if self.at_snap.next == Next::FreeKick && !turnover {
+        if self.at_snap.next == Next::FreeKick && self.ball == Part::Offense {
             self.down = Down::First;
         }
     }
@@ -276,10 +375,14 @@ impl<'b, 'p> Draft<'b, 'p> {
         });
         let flags: Vec<Flag> = others.chain(std::mem::take(&mut self.flags)).collect();
         // What is not known yet is open.
-        let needs_spot = self.points.is_none() && self.special != Some(Special::Touchback);
+        let (ending, needs) = self.ending();
+        let needs_spot = ending.points.is_none() && ending.special != Some(Special::Touchback);
         self.open.extend(self.spot.clone().err().filter(|_| needs_spot));
         self.open.extend(self.clock_ms.clone().err());
-        let ran = review::ran(self.book, self.at_snap, self.ending(), self.dead_by);
+        let misses_end_zone = needs.is_some();
+        self.open.extend(needs);
+        let dead_by = if ending.points.is_some() { DeadBy::Score } else { self.dead_by };
+        let ran = review::ran(self.book, self.at_snap, ending, dead_by);
         let choices = &self.play.choices;
         let review::Ruled { after, fouls, steps } =
             review::fouls(self.book, &ran, &flags, choices, &mut self.open);
@@ -288,13 +391,13 @@ impl<'b, 'p> Draft<'b, 'p> {
         }
         // A question that does not fit the play (a missed field goal on a free kick) can lead off the field: that
         // is reported as open, and never ruled.
-        if after.possible(&self.book.field, &self.book.game).is_err() {
+        if !misses_end_zone && after.possible(&self.book.field, &self.book.game).is_err() {
             self.open.insert(Open::OffField("snap".to_owned()));
         }
         let stops = Stops {
-            dead_by: Some(self.dead_by),
+            dead_by: Some(dead_by),
             changed: after.offense != self.at_snap.offense,
-            scored: self.points.is_some(),
+            scored: ending.points.is_some(),
             enforced: fouls.iter().any(|foul| foul.done == Done::Accepted),
         };
         let starts = clock::starts(self.book, &self.at_snap, &after, stops);

@@ -49,6 +49,15 @@ pub enum Choice {
     Decline,
 }
 
+impl Play {
+    /// How the play ended as it was ruled: its end, if the ball was put there. A play that ran on past the whistle ended
+    /// elsewhere.
+    pub fn ruled_end(&self) -> Option<PlayEnd> {
+        let put = self.moments.get("as ruled").and_then(|moment| moment.x);
+        self.end.filter(|end| put.is_none_or(|put| put == end.spot))
+    }
+}
+
 /// All that is known of a play besides the situation at its snap.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Play {

@@ -38,6 +38,7 @@ pub(crate) fn view<'a>(after: &'a After, context: &Context<'a>) -> Element<'a, M
         button(palette, "open", (KEYS, Act::Open), Weight::Plain, Message::Act),
         button(palette, "page to print", (KEYS, Act::Print), Weight::Plain, Message::Act),
         button(palette, "records for programs", (KEYS, Act::Export), Weight::Plain, Message::Act),
+        button(palette, "the referee's own ruling", (KEYS, Act::Referee), Weight::Plain, Message::Act),
         space().width(Length::Fill),
         button(palette, "back to the game", (KEYS, Act::Back), Weight::Next, Message::Act),
     ]

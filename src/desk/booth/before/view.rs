@@ -46,6 +46,9 @@ pub(crate) fn view<'a>(
         pair_of(palette, "who does what", duties.join(", ")),
         pair_of(palette, "rule book", format!("{}, edition {edition}", opened.book)),
         pair_of(palette, "signed with", key_id.to_owned()),
+        (day.corrections > 0).then(|| {
+            label::small("Corrected since it was opened; the log keeps what it said before.", palette.muted)
+        }),
         card::divide(palette),
         label::ask("Before the game", palette.ink),
         checked,

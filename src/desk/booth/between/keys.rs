@@ -10,6 +10,7 @@ pub(crate) enum Act {
     Play(What),
     Looked,
     Challenge,
+    Penalties,
     Timeout(Team),
     Correct,
     NextPeriod,
@@ -21,12 +22,18 @@ pub(crate) enum Act {
     Referee,
     After,
     Before,
+    Station,
     Leave,
 }
 
 pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[plain(Cap::Space)], act: Act::Looked, says: "looked, no stop" },
     Binding { chords: &[letter('c')], act: Act::Challenge, says: "a challenge, or the booth stops the game" },
+    Binding {
+        chords: &[letter('p')],
+        act: Act::Penalties,
+        says: "penalties: what was called, what is chosen",
+    },
     Binding { chords: &[letter('d')], act: Act::Play(What::Down), says: "stopped at …" },
     Binding { chords: &[letter('o')], act: Act::Play(What::OutOfBounds), says: "out of bounds at …" },
     Binding { chords: &[letter('i')], act: Act::Play(What::Incomplete), says: "incomplete pass" },
@@ -56,7 +63,7 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[letter('a')], act: Act::Timeout(Team::Away), says: "timeout, visitors" },
     Binding { chords: &[letter('e')], act: Act::Correct, says: "correct the situation" },
     Binding { chords: &[letter('n')], act: Act::NextPeriod, says: "the next period begins" },
-    Binding { chords: &[shift(Cap::Letter('n'))], act: Act::EndGame, says: "the game is over" },
+    Binding { chords: &[shift(Cap::Letter('n'))], act: Act::EndGame, says: "the end of the game" },
     Binding {
         chords: &[plain(Cap::Digit(1))],
         act: Act::Start(Team::Home, End::East),
@@ -80,7 +87,7 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding {
         chords: &[ctrl(Cap::Enter)],
         act: Act::Confirm,
-        says: "confirm: charge the timeout, end the period or the game",
+        says: "confirm: charge the timeout, end the period",
     },
     Binding {
         chords: &[plain(Cap::Backspace), ctrl(Cap::Letter('z'))],
@@ -95,6 +102,11 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     },
     Binding { chords: &[plain(Cap::F(3))], act: Act::After, says: "the log of the game" },
     Binding { chords: &[plain(Cap::F(2))], act: Act::Before, says: "the card of the game" },
+    Binding {
+        chords: &[plain(Cap::F(4))],
+        act: Act::Station,
+        says: "at the desk: the official, the cameras, the card put right",
+    },
     Binding { chords: &[plain(Cap::Escape)], act: Act::Leave, says: "leave what is being typed" },
 ];
 
@@ -102,15 +114,16 @@ impl Acts for Act {
     fn writes(self) -> &'static [Written] {
         match self {
             Act::Play(_) => &[Written::Played],
+            Act::Penalties => &[Written::PlayedWithFouls],
             Act::Looked => &[Written::PlayLooked],
             Act::Timeout(_) => &[Written::Timeout],
             Act::Correct => &[Written::Set, Written::Corrected],
             Act::NextPeriod | Act::Start(..) => &[Written::Period],
-            Act::Confirm => &[Written::Timeout, Written::Period, Written::GameClosed],
+            Act::Confirm => &[Written::Timeout, Written::Period],
             Act::Undo => &[Written::DayUndone],
             Act::Service => &[Written::OutOfService, Written::BackInService],
             Act::Referee => &[Written::OwnOpened],
-            Act::EndGame | Act::Challenge | Act::After | Act::Before | Act::Leave => &[],
+            Act::EndGame | Act::Challenge | Act::After | Act::Before | Act::Station | Act::Leave => &[],
         }
     }
 

@@ -5,15 +5,18 @@ use crate::booth::context::Context;
 use crate::booth::evidence::{pair, plan};
 use crate::booth::header::{ordinal, situation_text};
 use crate::booth::keyed::button;
+use crate::keys::shown;
 use crate::theme::size;
 use crate::widget::key::Weight;
 use crate::widget::{card, entry, field, label};
 use iced::widget::{Column, Row, column, row, scrollable, space, text};
 use iced::{Element, Length, alignment};
-use review::announcement::{capital, clock_text, spot};
+use review::announcement::{capital, spot};
 use review::day::fold::{Day, Fate, Service};
+use review::day::over::series_words;
 use review::day::{Ending, play_words};
 use rules::book::line::Figure;
+use rules::game::overtime::Overtime;
 use rules::game::situation::{End, Next, Situation};
 
 pub(crate) fn view<'a>(between: &'a Between, day: &'a Day, context: &Context<'a>) -> Element<'a, Message> {
@@ -95,11 +98,32 @@ fn does<'a>(between: &'a Between, day: &'a Day, context: &Context<'a>) -> Elemen
             .push(label::plain(format!("Read out to both coaches: {words}"), palette.ink))
             .push(label::small(format!("since: {reason}"), palette.muted));
     }
+    let lost: Vec<&str> = day.lost().collect();
+    if !lost.is_empty() {
+        parts = parts.push(label::plain(format!("Out: {}", lost.join(", ")), palette.accent));
+    }
+    parts = parts.push(overtime(day, context).map(|words| label::ask(words, palette.ink)));
     parts = parts.push(match &between.typing {
         None => keys(day, context),
         Some(typing) => typing_line(typing, context),
     });
     parts.push(between.told.as_ref().map(|told| label::plain(capital(told), palette.accent))).into()
+}
+
+/// How far overtime has come, or that the game is over by the rules.
+fn overtime(day: &Day, context: &Context<'_>) -> Option<String> {
+    let over = || format!("The game is over: {} ends it", shown(KEYS, Act::EndGame));
+    match day.overtime(context.book) {
+        Some(Overtime::Series { team, next_score }) => {
+            Some(format!("Overtime: {}", series_words(context.names, team, next_score)))
+        }
+        Some(Overtime::PeriodOver) => Some(format!(
+            "Level after a series each: {} begins the next period",
+            shown(KEYS, Act::NextPeriod)
+        )),
+        Some(Overtime::GameOver) => Some(over()),
+        Some(Overtime::Unsaid) | None => day.over(context.book).is_ok().then(over),
+    }
 }
 
 fn keys<'a>(day: &Day, context: &Context<'a>) -> Element<'a, Message> {
@@ -130,7 +154,8 @@ fn keys<'a>(day: &Day, context: &Context<'a>) -> Element<'a, Message> {
     column![
         row![
             one(Act::Looked, "looked, no stop", Weight::Next),
-            one(Act::Challenge, "challenge", Weight::Next)
+            one(Act::Challenge, "challenge", Weight::Next),
+            one(Act::Penalties, "penalties", Weight::Plain)
         ]
         .spacing(10),
         label::small("How did the play end?", palette.muted),
@@ -138,6 +163,8 @@ fn keys<'a>(day: &Day, context: &Context<'a>) -> Element<'a, Message> {
         row![
             one(Act::Correct, "correct the situation", Weight::Plain),
             one(Act::NextPeriod, "next period", Weight::Plain),
+            one(Act::EndGame, "end of the game", Weight::Plain),
+            one(Act::Station, "at the desk", Weight::Plain),
             one(Act::Undo, "take back", Weight::Plain),
             one(Act::Service, service, Weight::Plain),
             one(Act::Referee, "the referee's own ruling", Weight::Plain),
@@ -204,25 +231,7 @@ fn typing_line<'a>(typing: &'a Typing, context: &Context<'a>) -> Element<'a, Mes
             weighed(costs, "Charge it", context)
         }
         Typing::Period => weighed(period_ends(context), "End it", context),
-        Typing::Game => weighed(game_ends(context), "End the game", context),
     }
-}
-
-/// The score with which the game ends, and whether the rules would go on.
-fn game_ends(context: &Context<'_>) -> String {
-    let Some(situation) = &context.situation else {
-        return "The game ends before its first play.".to_owned();
-    };
-    let (names, score) = (&context.names.short, situation.score);
-    let level = if score.home == score.away { " The score is level." } else { "" };
-    let game = &context.book.game;
-    let is_early = situation.clock_ms > 0 || situation.period < game.periods;
-    let left = if is_early && !game.is_overtime(situation.period) {
-        format!(" Period {} shows {}.", situation.period, clock_text(situation.clock_ms))
-    } else {
-        String::new()
-    };
-    format!("The game ends {} {}, {} {}.{level}{left}", names.home, score.home, names.away, score.away)
 }
 
 /// What waits for confirmation, with its key.

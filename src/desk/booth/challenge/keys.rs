@@ -55,7 +55,7 @@ impl Acts for Act {
                 Written::Refused,
                 Written::ReviewEnded,
             ],
-            Act::Go => &[Written::ReadBack],
+            Act::Go => &[Written::Flagged, Written::Chosen, Written::ReadBack],
             Act::Choose(_)
             | Act::Up
             | Act::Down

@@ -3,6 +3,7 @@
 use crate::booth::situation_line;
 use crate::booth::typed::{self, Ground, Unread};
 use field::exact::Yards;
+use review::announcement::clock_text;
 use review::event::ReadBack;
 use rules::book::effect::{DeadBy, Part, Points};
 use rules::game::play::PlayEnd;
@@ -83,9 +84,17 @@ impl Ended {
     }
 }
 
-/// Spot and clock as they are typed; those of the snap where there are none.
-pub(super) fn line((spot, clock_ms): (Option<Yards>, Option<i64>), ground: Ground<'_>) -> String {
+/// Spot and clock as they are typed, those of the snap where there are none; the clock alone after a score, for which
+/// the book says where the ball goes.
+pub(super) fn line(
+    end: Option<PlayEnd>,
+    (spot, clock_ms): (Option<Yards>, Option<i64>),
+    ground: Ground<'_>,
+) -> String {
     let snap = ground.situation;
+    if end.is_some_and(|end| end.points.is_some()) {
+        return clock_text(clock_ms.unwrap_or(snap.clock_ms));
+    }
     let situation =
         Situation { spot: spot.unwrap_or(snap.spot), clock_ms: clock_ms.unwrap_or(snap.clock_ms), ..*snap };
     situation_line::place_and_clock(Ground { situation: &situation, ..ground })

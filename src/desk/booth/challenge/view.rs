@@ -16,6 +16,7 @@ use review::day::play_words;
 use review::gate::{Gate, Initiator, Ruled, Stop};
 use rules::book::effect::Points;
 use rules::book::replay::Price;
+use rules::game::play::{Choice, Flag};
 
 pub(crate) fn view<'a>(challenge: &'a Challenge, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
@@ -153,6 +154,18 @@ fn read_back<'a>(challenge: &'a Challenge, context: &Context<'a>) -> Element<'a,
             .as_ref()
             .map_or(", no whistle before".to_owned(), |at| format!(", whistled at {at}"));
         said = said.push(label::plain(format!("{title}: ruled {}{whistle}", asked.call), palette.ink));
+    }
+    if !challenge.ran.flags.is_empty() {
+        let flag = |flag: &Flag| {
+            let choice = challenge.ran.choices.iter().find(|(name, _)| *name == flag.name);
+            match choice {
+                Some((_, Choice::Accept)) => format!("{}, accepted", flag.name),
+                Some((_, Choice::Decline)) => format!("{}, declined", flag.name),
+                None => flag.name.clone(),
+            }
+        };
+        let flags: Vec<String> = challenge.ran.flags.iter().map(flag).collect();
+        said = said.push(label::plain(format!("Flags: {}", flags.join("; ")), palette.ink));
     }
     let ended = match challenge.ended {
         Ended::AsEntered(_) => "the play ended as it was entered",

@@ -3,6 +3,7 @@
 use crate::keys::{Acts, Binding, Cap, Chord, ctrl, letter, plain, shift};
 use crate::written::Written;
 use footage::playhead::Speed;
+use rules::book::tree::Looks;
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Act {
@@ -80,6 +81,33 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
         says: "open the newer clips that are finished",
     },
 ];
+
+impl Act {
+    /// The kind of look that it is, for pictures that run or rest.
+    pub(super) fn looks(self, runs: bool) -> Option<Looks> {
+        match self {
+            Act::Step(_) => Some(Looks::FrameByFrame),
+            Act::Run(_) if runs => None,
+            Act::Run(Speed::Full) => Some(Looks::FullSpeed),
+            Act::Run(Speed::Half | Speed::Quarter) => Some(Looks::Slow),
+            Act::Second(_)
+            | Act::Mark { .. }
+            | Act::Loop
+            | Act::First
+            | Act::Last
+            | Act::Brighter(_)
+            | Act::Contrast(_)
+            | Act::Zoom(_)
+            | Act::Pan(..)
+            | Act::AsItIs
+            | Act::Calibrate
+            | Act::Measure
+            | Act::Tie
+            | Act::Field
+            | Act::Newer => None,
+        }
+    }
+}
 
 impl Acts for Act {
     fn writes(self) -> &'static [Written] {

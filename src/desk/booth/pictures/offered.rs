@@ -109,7 +109,8 @@ impl Pictures {
         (0..self.cameras.len()).find(|camera| !self.is_open(*camera) && !self.is_missing(*camera))
     }
 
-    fn is_open(&self, camera: usize) -> bool {
+    /// Whether a camera has a clip.
+    pub(crate) fn is_open(&self, camera: usize) -> bool {
         self.panes.iter().any(|pane| pane.camera == camera)
     }
 

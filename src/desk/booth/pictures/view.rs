@@ -3,7 +3,7 @@
 use super::eye::Eye;
 use super::place::{Mode, Remark, Weight};
 use super::{Pane, Pictures, Pointed};
-use crate::booth::context::{Context, lettered};
+use crate::booth::context::Context;
 use crate::theme::{Palette, size};
 use crate::widget::drawing::drawing;
 use crate::widget::{card, label};
@@ -138,7 +138,7 @@ fn picture<'a>(
     let palette = context.palette;
     let large = number == pictures.lead && pictures.is_shown();
     let head = row![
-        label::small(lettered(context.cameras, pane.camera), palette.ink),
+        label::small(context.lettered(pane.camera), palette.ink),
         space().width(Length::Fill),
         label::small(caption(pictures, pane, large), tone(pane, palette)).size(if large {
             size::SMALL

@@ -21,12 +21,24 @@ impl Game {
         self.referee.as_ref()
     }
 
-    /// Begins a ruling if none is open: about the review that the book leaves open, otherwise about the last play.
-    pub(crate) fn begin_referee(&mut self, post: &mut Post, now: &Stamp) -> Result<(), Undone> {
-        if self.referee.is_some() {
-            return Ok(());
+    /// Begins a ruling if none is open: about this play of the day; without one about the review that the book leaves
+    /// open, otherwise about the last play.
+    pub(crate) fn begin_referee(
+        &mut self,
+        post: &mut Post,
+        play: Option<usize>,
+        now: &Stamp,
+    ) -> Result<(), Undone> {
+        if let Some(held) = &self.referee {
+            let about = |opened: &Opened| opened.ground.since.map(|since| since.play);
+            return match (play, held.ruling().opened.as_ref().and_then(about)) {
+                (Some(play), about) if about != Some(play) => {
+                    no("the referee's own ruling on another matter is open", "finish it first")
+                }
+                (Some(_) | None, _) => Ok(()),
+            };
         }
-        let opened = self.left_to_referee()?;
+        let opened = self.left_to_referee(play)?;
         let actor = self.referees_name()?;
         self.referee = Some(DiscretionSession::start(&post.log, actor)?);
         let begun = self.referee_act(post, Command::Open(Box::new(opened)), now);
@@ -37,23 +49,18 @@ impl Game {
     }
 
     /// What would be left to the referee now.
-    fn left_to_referee(&self) -> Result<Opened, Undone> {
-        let no = |because: &str, instead: &str| {
-            Undone::No(Refusal {
-                because: because.to_owned(),
-                instead: instead.to_owned(),
-                reason_carries: false,
-            })
-        };
-        if let Some(session) = &self.session {
-            let opened = origin::of_review(&self.book, session.id(), session.review());
-            return opened.ok_or_else(|| {
-                no("the book decides this review", "the referee rules only where it leaves it open")
-            });
-        }
+    fn left_to_referee(&self, play: Option<usize>) -> Result<Opened, Undone> {
         let day = self.day();
-        let opened = day.newest_run().and_then(|play| origin::of_day(&self.book, day, play));
-        opened.ok_or_else(|| no("the game has no situation", "set it: period, clock, ball and score"))
+        match (&self.session, play.or_else(|| day.newest_run())) {
+            (Some(_), _) if play.is_some() => no("a review is on", "end it first"),
+            (Some(session), _) => origin::of_review(&self.book, session.id(), session.review()).map_or_else(
+                || no("the book decides this review", "the referee rules only where it leaves it open"),
+                Ok,
+            ),
+            (None, play) => play
+                .and_then(|play| origin::of_day(&self.book, day, play))
+                .map_or_else(|| no("the game has no situation", "set it: period, clock, ball and score"), Ok),
+        }
     }
 
     /// The referee's pseudonym, as the card has it.
@@ -140,6 +147,11 @@ impl Game {
         }
         self.act(post, ReviewCommand::Amend { after, reason }, now)
     }
+}
+
+fn no<T>(because: &str, instead: &str) -> Result<T, Undone> {
+    let (because, instead) = (because.to_owned(), instead.to_owned());
+    Err(Undone::No(Refusal { because, instead, reason_carries: false }))
 }
 
 impl Post {

@@ -1,6 +1,6 @@
 //! The view of a ruling: outcome and reasons on the left, announcement and situation before and after on the right.
 
-use super::{Act, Choices, KEYS, Message, Ruling, Weighed, line_id};
+use super::{Act, KEYS, Message, Ruling, Weighed, line_id};
 use crate::booth::board::Board;
 use crate::booth::context::Context;
 use crate::booth::evidence::{pair, plan};
@@ -17,7 +17,6 @@ use iced::{Element, Length, alignment};
 use review::announcement::{capital, clock_text};
 use review::fold::Phase;
 use rules::game::enforce::Done;
-use rules::game::play::Choice;
 use rules::game::situation::{ByTeam, Situation};
 
 pub(crate) fn view<'a>(ruling: &'a Ruling, context: &Context<'a>) -> Element<'a, Message> {
@@ -28,7 +27,7 @@ pub(crate) fn view<'a>(ruling: &'a Ruling, context: &Context<'a>) -> Element<'a,
             .spacing(12);
     let right = column![spoken(weighed, context)]
         .push(stills::view(&ruling.stills, palette))
-        .push(game(weighed, context))
+        .push(game(ruling, weighed, context))
         .spacing(14);
     column![
         row![
@@ -105,8 +104,8 @@ fn why<'a>(ruling: &'a Ruling, weighed: &'a Weighed, context: &Context<'a>) -> E
     scrollable(parts).height(Length::Fill).into()
 }
 
-/// The situation before and after, in words and on the field, and after each choice of the offended team.
-fn game<'a>(weighed: &'a Weighed, context: &Context<'a>) -> Element<'a, Message> {
+/// The situation before and after, in words and on the field, and what became of the fouls.
+fn game<'a>(ruling: &'a Ruling, weighed: &'a Weighed, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
     // What is not complete is not shown as a result.
     let after = weighed.needs.is_empty().then_some(&weighed.after);
@@ -121,11 +120,11 @@ fn game<'a>(weighed: &'a Weighed, context: &Context<'a>) -> Element<'a, Message>
     for foul in &weighed.fouls {
         parts = parts.push(pair(context, "foul", format!("{}: {}", foul.name, became(foul.done))));
     }
-    let choices = weighed
-        .choices
-        .iter()
-        .fold(Column::new().spacing(6), |column, choices| column.push(choice(choices, context)));
-    card::card(palette, column![drawn, parts, choices].spacing(12)).into()
+    let choices = (!weighed.choices.is_empty() && ruling.phase == Phase::Open).then(|| {
+        let word = "accept or decline the fouls";
+        button(palette, word, (KEYS, Act::Penalties), Weight::Plain, Message::Act)
+    });
+    card::card(palette, column![drawn, parts].push(choices).spacing(12)).into()
 }
 
 /// What became of a foul.
@@ -168,26 +167,6 @@ fn accounts(before: &Situation, after: &Situation) -> Vec<(&'static str, String,
     .into_iter()
     .filter(|(_, before, after)| before != after)
     .collect()
-}
-
-fn choice<'a>(choices: &'a Choices, context: &Context<'a>) -> Element<'a, Message> {
-    let palette = context.palette;
-    let row_of = |word: &'static str, choice: Choice, act: Act, after: &Situation| {
-        let weight = if choices.stands == Some(choice) { Weight::Chosen } else { Weight::Plain };
-        row![
-            button(palette, word, (KEYS, act), weight, Message::Act),
-            label::small(situation_text(context, after), palette.ink)
-        ]
-        .spacing(12)
-        .align_y(alignment::Vertical::Center)
-    };
-    column![
-        label::plain(choices.penalty.as_str(), palette.ink),
-        row_of("accept", Choice::Accept, Act::Accept, &choices.accepted),
-        row_of("decline", Choice::Decline, Act::Decline, &choices.declined),
-    ]
-    .spacing(6)
-    .into()
 }
 
 /// What the referee announces, and what the clock operator and the chain crew do.

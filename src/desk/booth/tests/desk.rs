@@ -2,6 +2,7 @@
 
 use crate::Opening;
 use crate::booth::card::Card;
+use crate::booth::games::Games;
 use crate::booth::in_game::InGame;
 use crate::booth::keyed::act;
 use crate::booth::post::Post;
@@ -122,7 +123,6 @@ impl Desk {
         self.type_in("o11.5 4:37.4");
         self.step('a', "411704", 'y');
         self.step('a', "411719", 'y');
-        self.press(plain(Cap::Up));
         self.step('c', "411800 c4:37", 'y');
         self.step('c', "411817", 'y');
         self.press_all(&[letter('b'), letter('l'), letter('m')]);
@@ -138,7 +138,7 @@ impl Desk {
     pub(in crate::booth) fn in_game(&self) -> &InGame {
         match self.at() {
             At::Game(game) => game,
-            At::NoGame(_) => panic!("no game is open"),
+            At::NoGame(_) | At::Games(_) => panic!("no game is open"),
         }
     }
 
@@ -158,7 +158,7 @@ impl Desk {
         match &mut self.booth.state {
             State::Held(held) => match &mut held.at {
                 At::Game(game) => (&mut held.post, game),
-                At::NoGame(_) => panic!("no game is open"),
+                At::NoGame(_) | At::Games(_) => panic!("no game is open"),
             },
             State::Broken(undone) => panic!("{undone}"),
         }
@@ -182,13 +182,24 @@ impl Desk {
     pub(in crate::booth) fn card(&self) -> Option<&Card> {
         match self.at() {
             At::NoGame(card) => Some(card),
-            At::Game(_) => None,
+            At::Games(_) | At::Game(_) => None,
+        }
+    }
+
+    /// The list of closed games, if it is open.
+    pub(in crate::booth) fn games(&self) -> Option<&Games> {
+        match self.at() {
+            At::Games(games) => Some(games),
+            At::NoGame(_) | At::Game(_) => None,
         }
     }
 
     /// Opens the screen that fits the state of game and review.
     pub(in crate::booth) fn settle(&mut self) {
         let now = stamp(self.ms);
+        if self.games().is_some() {
+            self.press(plain(Cap::Escape));
+        }
         if self.card().is_none() {
             let (post, game) = self.post_and_game();
             game.settle(post, &now);
@@ -197,10 +208,13 @@ impl Desk {
 
     /// Whether landmarks or a point are being clicked.
     pub(in crate::booth) fn places(&self) -> bool {
-        self.card().is_none() && self.in_game().pictures.places()
+        self.card().is_none() && self.games().is_none() && self.in_game().pictures.places()
     }
 
     pub(in crate::booth) fn pressed(&self, chord: Chord) -> Option<Message> {
+        if let Some(games) = self.games() {
+            return games.pressed(chord);
+        }
         match self.card() {
             Some(_) => act(card::KEYS, chord, false).map(|act| Message::Card(card::Message::Act(act))),
             None => self.screen().pressed(chord, &self.in_game().pictures),

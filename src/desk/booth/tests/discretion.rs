@@ -144,6 +144,37 @@ fn between_plays_the_referee_rules_about_the_newest_one_and_can_leave_it() {
     assert_eq!(at.spot.as_f64(), 38.5);
 }
 
+/// A coach asks about a play that nobody flagged, after the next one was snapped.
+#[test]
+fn any_play_of_the_log_can_be_brought_to_the_referee() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = Desk::new(folder.path());
+    desk.walk();
+    desk.press(plain(Cap::Enter));
+    desk.sign_and_go_on();
+    for line in ["o20 4:30", "o22 4:20", "o18 4:10"] {
+        desk.press(letter('d'));
+        desk.type_in(line);
+    }
+    let now = desk.in_game().game.situation();
+    desk.press_all(&[plain(Cap::F(3)), plain(Cap::Home), shift(Cap::Letter('r'))]);
+    assert_eq!(desk.title(), "the log of the game", "the first entry is about no play");
+    desk.press_all(&[plain(Cap::End), plain(Cap::Up), plain(Cap::Up), shift(Cap::Letter('r'))]);
+    assert_eq!(desk.title(), "the referee's own ruling");
+    let held = &discretions::Held::all(&desk.reader()).expect("read")[0];
+    let opened = held.ruling().opened.clone().expect("it is open");
+    let since = opened.ground.since.expect("it comes from the day");
+    assert_eq!(
+        (since.coming - since.play, opened.ground.end.map(|end| end.clock_ms)),
+        (3, Some(Some(270_000)))
+    );
+    // Another one waits until this one is over.
+    desk.press_all(&[plain(Cap::Escape), plain(Cap::F(3)), plain(Cap::End), shift(Cap::Letter('r'))]);
+    assert_eq!(desk.title(), "the log of the game");
+    assert_eq!(discretions::Held::all(&desk.reader()).expect("read").len(), 1);
+    assert_eq!(desk.in_game().game.situation(), now, "the game goes on as it is");
+}
+
 // PROPERTY: a player is disqualified by a key and a line in the book's words, and no person is named
 #[test]
 fn a_player_is_disqualified_by_team_position_and_number() {

@@ -3,7 +3,7 @@
 
 use super::desk::{Desk, opening, stamp};
 use crate::booth::{Booth, Message, State, pictures, walk};
-use crate::keys::{Cap, letter, plain};
+use crate::keys::{Cap, letter, plain, shift};
 use crate::theme::Light;
 use crate::widget::label;
 use iced::{Element, Settings, Size};
@@ -47,6 +47,34 @@ fn the_walk_shows_what_the_eye_must_find_in_one_glance() {
     ] {
         assert!(screen.find(words).is_ok(), "`{words}` is not on the screen");
     }
+}
+
+/// Why the game goes on and the ways to end it, who sits at the desk and what is out.
+#[test]
+fn the_end_of_a_game_and_the_desk_show_what_they_would_write() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = Desk::new(folder.path());
+    desk.walk();
+    desk.press(plain(Cap::Enter));
+    desk.sign_and_go_on();
+    let shows = |desk: &Desk, all: &[&str]| {
+        let mut screen = drawn(desk, Light::Dark);
+        for words in all {
+            assert!(screen.find(*words).is_ok(), "`{words}` is not on {}", desk.title());
+        }
+    };
+    desk.press(shift(Cap::Letter('n')));
+    shows(&desk, &["The end of the game", "Kites forfeit", "suspended", "ended early"]);
+    desk.press(plain(Cap::Digit(1)));
+    desk.type_in("too few players");
+    let words = "Harbour Kites forfeit the game. The score is Harbour Kites 20, Millrace Otters 14.";
+    shows(&desk, &["To be announced", words, "Because: too few players"]);
+    desk.press_all(&[plain(Cap::Escape), plain(Cap::Escape), plain(Cap::F(4)), plain(Cap::Digit(2))]);
+    desk.type_in("no signal");
+    shows(&desk, &["At the desk", "near side", "out", "hand over"]);
+    desk.press(plain(Cap::Escape));
+    let out = desk.in_game().game.lost.join(", ");
+    shows(&desk, &[&format!("Out: {out}")]);
 }
 
 #[test]

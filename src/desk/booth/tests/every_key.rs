@@ -4,7 +4,8 @@ mod screens;
 
 use super::desk::Desk;
 use crate::booth::{
-    Message, after, before, between, card, challenge, pictures, referee, ruling, screen, walk,
+    Message, after, before, between, card, challenge, end, games, penalties, pictures, referee, ruling,
+    screen, station, walk,
 };
 use crate::keys::{Acts, Binding, Cap, Chord, ctrl, letter, plain, shift};
 use crate::support::chords::chords;
@@ -102,6 +103,7 @@ const GRAVE: &[(&str, &str, &str)] = &[
     ("a timeout", "Ctrl Enter", "day.moved timeout"),
     ("the end of a period", "Ctrl Enter", "day.moved period"),
     ("the end of the game", "Ctrl Enter", "day.closed"),
+    ("the early end of the game", "Ctrl Enter", "day.ended-early"),
     ("who begins the period", "1", "day.moved period"),
     ("who begins the period", "2", "day.moved period"),
     ("who begins the period", "3", "day.moved period"),
@@ -125,6 +127,9 @@ fn by_the_table(desk: &Desk, chord: Chord) -> BTreeSet<&'static str> {
         let means = |binding: &&Binding<A>| chord == plain(Cap::Enter) || binding.chords.contains(&chord);
         table.iter().filter(means).flat_map(|binding| binding.act.writes()).copied().collect()
     }
+    if desk.games().is_some() {
+        return of(games::KEYS, chord).into_iter().map(Written::kind).collect();
+    }
     if desk.card().is_some() {
         return of(card::KEYS, chord).into_iter().map(Written::kind).collect();
     }
@@ -137,8 +142,12 @@ fn by_the_table(desk: &Desk, chord: Chord) -> BTreeSet<&'static str> {
             of(walk::KEYS, chord).into_iter().chain(of(pictures::KEYS, chord)).collect()
         }
         screen::Screen::Ruling(_) | screen::Screen::Past(_) => of(ruling::KEYS, chord),
+        screen::Screen::Penalties(_) => of(penalties::KEYS, chord),
         screen::Screen::Referee(_) => of(referee::KEYS, chord),
         screen::Screen::After(_) => of(after::KEYS, chord),
+        screen::Screen::Station(_) => of(station::KEYS, chord),
+        screen::Screen::End(_) => of(end::KEYS, chord),
+        screen::Screen::Card(_) => of(card::KEYS, chord),
     };
     written.into_iter().map(Written::kind).collect()
 }
@@ -238,8 +247,8 @@ fn a_quick_hand_types_a_word_and_answers_nothing() {
     assert_eq!(text, "yN1u");
 }
 
-/// Everything that a window can write has a key, here or in the week. Closing and reopening a game, importing letters and
-/// sheets of a second look are commands.
+/// Everything that a window can write has a key, here or in the week. Importing letters and sheets of a second
+/// look are commands.
 #[test]
 fn whatever_a_window_writes_is_in_the_table_of_a_key() {
     fn of<A: Acts>(table: &[Binding<A>]) -> BTreeSet<Written> {
@@ -256,6 +265,9 @@ fn whatever_a_window_writes_is_in_the_table_of_a_key() {
         of(ruling::KEYS),
         of(referee::KEYS),
         of(after::KEYS),
+        of(station::KEYS),
+        of(end::KEYS),
+        of(games::KEYS),
         of(crate::week::keys::KEYS),
     ];
     let given: BTreeSet<Written> = given.into_iter().flatten().collect();
@@ -273,5 +285,8 @@ fn whatever_a_window_writes_is_in_the_table_of_a_key() {
     held(pictures::place::KEYS);
     held(referee::KEYS);
     held(after::KEYS);
+    held(station::KEYS);
+    held(end::KEYS);
+    held(games::KEYS);
     held(crate::week::keys::KEYS);
 }

@@ -1,11 +1,15 @@
 //! A whole game day by keys: what the official presses, and what is in the log then.
 
 use super::desk::Desk;
-use crate::booth::{Message, Screen, after, between, card, challenge, pictures, referee, ruling, walk};
+use crate::booth::{
+    Message, Screen, after, between, card, challenge, end, games, penalties, pictures, referee, ruling,
+    station, walk,
+};
 use crate::keys::{Binding, Cap, ctrl, letter, plain};
 use log::exchange::records;
 use log::store::verify;
 use log::streams::days;
+use review::day::Early;
 use review::fold::Phase;
 use std::collections::BTreeSet;
 
@@ -243,15 +247,24 @@ fn every_act_of_the_booth_has_a_key() {
     let ruling_kind = |act| match act {
         ruling::Act::Sign => 0,
         ruling::Act::On => 1,
-        ruling::Act::NextFoul => 2,
-        ruling::Act::Accept => 3,
-        ruling::Act::Decline => 4,
-        ruling::Act::Back => 5,
-        ruling::Act::Amend => 6,
-        ruling::Act::Referee => 7,
-        ruling::Act::ReadBack => 8,
-        ruling::Act::Announce => 9,
-        ruling::Act::Mark => 10,
+        ruling::Act::Penalties => 2,
+        ruling::Act::Back => 3,
+        ruling::Act::Amend => 4,
+        ruling::Act::Referee => 5,
+        ruling::Act::ReadBack => 6,
+        ruling::Act::Announce => 7,
+        ruling::Act::Mark => 8,
+    };
+    let penalties_kind = |act| match act {
+        penalties::Act::Take(_) => 0,
+        penalties::Act::Up => 1,
+        penalties::Act::Down => 2,
+        penalties::Act::Go => 3,
+        penalties::Act::Another => 4,
+        penalties::Act::Remove => 5,
+        penalties::Act::Player => 6,
+        penalties::Act::Play(_) => 7,
+        penalties::Act::Back => 8,
     };
     let after_kind = |act| match act {
         after::Act::Up => 0,
@@ -264,13 +277,56 @@ fn every_act_of_the_booth_has_a_key() {
         after::Act::Print => 7,
         after::Act::Export => 8,
         after::Act::Back => 9,
+        after::Act::Referee => 10,
     };
-    assert_eq!(kinds(walk::KEYS, walk_kind), (0..=24).collect());
+    assert_eq!(kinds(walk::KEYS, walk_kind), (0..=25).collect());
     assert_eq!(kinds(challenge::KEYS, challenge_kind), (0..=12).collect());
-    assert_eq!(kinds(ruling::KEYS, ruling_kind), (0..=10).collect());
-    assert_eq!(kinds(between::KEYS, between_kind), (0..=14).collect());
+    assert_eq!(kinds(ruling::KEYS, ruling_kind), (0..=8).collect());
+    assert_eq!(kinds(between::KEYS, between_kind), (0..=16).collect());
     assert_eq!(kinds(referee::KEYS, referee_kind), (0..=19).collect());
-    assert_eq!(kinds(after::KEYS, after_kind), (0..=9).collect());
+    assert_eq!(kinds(penalties::KEYS, penalties_kind), (0..=8).collect());
+    assert_eq!(kinds(after::KEYS, after_kind), (0..=10).collect());
+    assert_eq!(kinds(station::KEYS, station_kind), (0..=3).collect());
+    assert_eq!(kinds(end::KEYS, end_kind), (0..=4).collect());
+    assert_eq!(kinds(games::KEYS, games_kind), (0..=3).collect());
+    assert_eq!(kinds(card::KEYS, card_kind), (0..=3).collect());
+}
+
+fn station_kind(act: station::Act) -> u8 {
+    match act {
+        station::Act::HandOver => 0,
+        station::Act::Camera(_) => 1,
+        station::Act::Card => 2,
+        station::Act::Leave => 3,
+    }
+}
+
+fn end_kind(act: end::Act) -> u8 {
+    match act {
+        end::Act::Early(Early::Forfeit(_)) => 0,
+        end::Act::Early(Early::Suspended) => 1,
+        end::Act::Early(Early::Called) => 2,
+        end::Act::Confirm => 3,
+        end::Act::Leave => 4,
+    }
+}
+
+fn games_kind(act: games::Act) -> u8 {
+    match act {
+        games::Act::Up => 0,
+        games::Act::Down => 1,
+        games::Act::Reopen => 2,
+        games::Act::Leave => 3,
+    }
+}
+
+fn card_kind(act: card::Act) -> u8 {
+    match act {
+        card::Act::NextLine => 0,
+        card::Act::Open => 1,
+        card::Act::Games => 2,
+        card::Act::Leave => 3,
+    }
 }
 
 fn walk_kind(act: walk::Act) -> u8 {
@@ -300,6 +356,7 @@ fn walk_kind(act: walk::Act) -> u8 {
         walk::Act::TakeClock => 22,
         walk::Act::Confirm => 23,
         walk::Act::ReadBack => 24,
+        walk::Act::Station => 25,
     }
 }
 
@@ -344,7 +401,9 @@ fn between_kind(act: between::Act) -> u8 {
         between::Act::Leave => 11,
         between::Act::Referee => 12,
         between::Act::Confirm => 13,
+        between::Act::Penalties => 16,
         between::Act::EndGame => 14,
+        between::Act::Station => 15,
     }
 }
 
@@ -386,6 +445,7 @@ fn no_chord_means_two_things_on_one_screen() {
     assert_eq!(twice(walk::KEYS), none);
     assert_eq!(twice(challenge::KEYS), none);
     assert_eq!(twice(ruling::KEYS), none);
+    assert_eq!(twice(penalties::KEYS), none);
     assert_eq!(twice(between::KEYS), none);
     assert_eq!(twice(referee::KEYS), none);
     assert_eq!(twice(after::KEYS), none);

@@ -18,7 +18,10 @@ use std::path::Path;
 /// A desk in the rehearsal's walk, with clips for two cameras: 20 frames at 30000/1001 a second with a timecode, and 30 at
 /// 25 without.
 pub(super) fn desk(folder: &Path) -> Desk {
-    let mut desk = Desk::new(folder);
+    over(Desk::new(folder), folder)
+}
+
+fn over(mut desk: Desk, folder: &Path) -> Desk {
     desk.type_in("o11.5 4:37.4");
     let files = [film(folder, "near-side.mp4", "timecode.mp4"), film(folder, "high-end.mp4", "main.mp4")];
     let game = &desk.in_game().game;
@@ -175,6 +178,48 @@ fn a_run_of_steps_is_a_look_at_each_step_that_is_shown_in_it() {
         assert_eq!(steps(&desk), expected, "{what:?}");
     }
     assert!(looks(&desk).iter().all(|look| look.kind == Looks::FrameByFrame));
+}
+
+/// A step that is judged at full speed: the picture moves only once a reason is given, and that is one look.
+// PROPERTY: a look that the book does not allow is refused before the picture moves
+#[test]
+fn stepping_where_only_full_speed_is_allowed_is_refused_before_the_picture_moves() {
+    for does_it in [Does::Step(1), Does::Run(Speed::Half), Does::Run(Speed::Quarter)] {
+        let folder = tempfile::tempdir().expect("a folder");
+        let mut desk = over(Desk::asked(folder.path(), "blow-and-answer", "foul on both"), folder.path());
+        assert_eq!(step(&desk), "at risk");
+        near(&mut desk, 0);
+        does(&mut desk, does_it);
+        let at_rest = |desk: &Desk| (desk.in_game().pictures.frame(), desk.in_game().pictures.looking());
+        assert_eq!((at_rest(&desk), looks(&desk)), ((Some(0), None), Vec::new()), "{does_it:?}");
+        assert!(desk.on_walk().line().is_some(), "a reason is asked for");
+        desk.type_in("the arm is hidden at full speed");
+        assert_eq!(looks(&desk).len(), 1);
+        does(&mut desk, does_it);
+        assert!(desk.in_game().pictures.looking().is_some(), "{does_it:?}");
+        assert_eq!(looks(&desk).len(), 1, "{does_it:?}: one look, once");
+        assert!(looks(&desk)[0].reason.is_some());
+        // Full speed is always allowed.
+        does(&mut desk, Does::First);
+        does(&mut desk, Does::Run(Speed::Full));
+        assert_eq!(looks(&desk).last().map(|look| look.kind), Some(Looks::FullSpeed));
+    }
+}
+
+/// Time is short once the order of the play takes longer than what is left of the limit from the first look.
+#[test]
+fn the_walk_keeps_the_order_of_the_play_until_time_is_short() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = Desk::new(folder.path());
+    desk.type_in("o11.5 4:37.4");
+    let names: Vec<String> = desk.on_walk().boards()[0].steps.iter().map(|line| line.name.clone()).collect();
+    desk.step('a', "411704", 'y');
+    assert_eq!(step(&desk), names[1], "the order of the book");
+    desk.ms += 80_000;
+    desk.press(letter('u'));
+    let board = &desk.on_walk().boards()[0];
+    assert_ne!((board.in_order, board.soonest), (board.soonest, None), "another step settles sooner");
+    assert_eq!(Some(desk.on_walk().open_step().1), board.soonest, "time is short");
 }
 
 #[test]

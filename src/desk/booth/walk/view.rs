@@ -100,7 +100,7 @@ fn review_card<'a>(walk: &'a Walk, context: &Context<'a>) -> Element<'a, Message
         steps = steps.push(if index == walk.step {
             open_step(walk, board, line, context)
         } else {
-            resting_step(palette, board, index, line)
+            resting_step(walk, board, (index, line), palette)
         });
     }
     let steps = scrollable(steps.padding([8, 0])).spacing(6).height(Length::Fill);
@@ -145,16 +145,19 @@ fn called<'a>(walk: &Walk, board: &'a Board, palette: &'a Palette) -> Element<'a
 }
 
 fn resting_step<'a>(
-    palette: &'a Palette,
+    walk: &Walk,
     board: &'a Board,
-    index: usize,
-    line: &'a Line,
+    (index, line): (usize, &'a Line),
+    palette: &'a Palette,
 ) -> Element<'a, Message> {
     // Answers to steps that are no longer needed are kept and muted; they have no effect.
     let ink = if line.reached { palette.ink } else { palette.muted };
     let mut words = Column::new().push(label::plain(line.ask.as_str(), ink));
     if !line.marks.is_empty() {
         words = words.push(label::small(line.marks.join("   "), palette.muted).size(size::LEAST));
+    }
+    if let Some(why) = &line.told {
+        words = words.push(label::small(why.as_str(), palette.muted).size(size::LEAST));
     }
     let mut content = Row::new()
         .spacing(12)
@@ -163,8 +166,10 @@ fn resting_step<'a>(
         .push(words.width(Length::Fill));
     if let Some(given) = &line.answer {
         content = content.push(label::small(given.as_str(), ink));
+    } else if walk.next() == Some(index) {
+        content = content.push(label::small("next", palette.accent));
     } else if board.soonest == Some(index) {
-        content = content.push(label::small("soonest", palette.accent));
+        content = content.push(label::small("settles soonest", palette.muted));
     } else if !line.reached {
         content = content.push(label::small("no longer needed", palette.muted));
     }
@@ -181,6 +186,9 @@ fn open_step<'a>(
     let mut open = Column::new().spacing(8).push(label::ask(line.ask.as_str(), palette.ink));
     if let Some(note) = &line.note {
         open = open.push(label::small(note.as_str(), palette.muted));
+    }
+    if let Some(why) = &line.told {
+        open = open.push(label::plain(format!("Not asked. {why}."), palette.ink));
     }
     open = open.push(asks_for(board, walk, line, palette));
     if !line.marks.is_empty() {
@@ -238,10 +246,20 @@ fn asks_for<'a>(board: &Board, walk: &Walk, line: &'a Line, palette: &Palette) -
     if !line.unmarked.is_empty() {
         parts.push(format!("mark {} ({})", line.unmarked.join(", "), shown(KEYS, Act::Mark)));
     }
-    if board.soonest == Some(walk.step) {
-        parts.push("settles soonest".to_owned());
-    }
+    parts.extend(why_next(board, walk).map(str::to_owned));
     label::small(parts.join(" · "), palette.muted).into()
+}
+
+/// Why the open step is the one to ask now, if it is.
+fn why_next(board: &Board, walk: &Walk) -> Option<&'static str> {
+    let open = Some(walk.step);
+    match (walk.next() == open, board.soonest == open) {
+        (true, true) if walk.short_of_time => Some("time is short: this settles soonest"),
+        (true, true) => Some("next in the order of the play, and settles soonest"),
+        (true, false) => Some("next in the order of the play"),
+        (false, true) => Some("settles soonest"),
+        (false, false) => None,
+    }
 }
 
 fn options<'a>(line: &'a Line, palette: &'a Palette) -> Element<'a, Message> {

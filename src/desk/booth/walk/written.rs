@@ -13,6 +13,7 @@ use review::decide::Command;
 use review::fold::Review;
 use review::marking::replaced;
 use review::refusal::Refusal;
+use review::stamp::Stamp;
 use rules::book::Book;
 
 impl Walk {
@@ -21,19 +22,18 @@ impl Walk {
         &mut self,
         command: &Command,
         came: Came,
-        (book, names, review): (&Book, &Names, &Review),
+        (book, names): (&Book, &Names),
+        (review, at): (&Review, &Stamp),
     ) {
         let before = self.answers();
-        self.refresh(book, names, review);
+        self.refresh(book, names, review, at);
         if came == Came::ByHand {
             self.typing = None;
         }
         self.told = None;
         match command {
             // After an answer to a step that is no longer open, the open step stays.
-            Command::Answer(answered) if self.shows(answered.question, &answered.step) => {
-                self.go_to_soonest()
-            }
+            Command::Answer(answered) if self.shows(answered.question, &answered.step) => self.go_to_next(),
             Command::Answer(_) => {}
             Command::Mark(_) => {
                 self.told = replaced(review).map(|(older, newer)| {
@@ -53,7 +53,7 @@ impl Walk {
             }
             Command::Ask(_) => {
                 self.question = self.boards.len().saturating_sub(1);
-                self.go_to_soonest();
+                self.go_to_next();
             }
             Command::Look(_)
             | Command::Challenge(_)

@@ -1,11 +1,11 @@
 //! The steps of a question.
 
 use super::super::defect::{Defect, Kind};
-use super::super::raw::tree::{RawStep, RawTarget};
+use super::super::raw::tree::{RawKnown, RawStep, RawTarget};
 use super::super::spanned::{Entries, Spanned};
 use super::super::text::Span;
 use super::super::tree::{Choice, Looks, MOST, Proof, Set, Step, Target};
-use super::{Lowering, report_doubles};
+use super::{Lowering, known, report_doubles};
 
 /// Names of steps and findings, to resolve where an answer leads.
 struct Names<'r, 'a> {
@@ -27,6 +27,7 @@ struct Common<'a> {
     seconds: u32,
     proof: Spanned<'a, Proof>,
     unmarked: Vec<Spanned<'a, String>>,
+    known: Vec<Spanned<'a, RawKnown>>,
 }
 
 /// The steps of a question, as far as they could be read. One that could not be has no answers.
@@ -47,6 +48,7 @@ pub(super) fn steps<'a>(
     lowering: &mut Lowering<'a, '_>,
     entries: &Entries<'a>,
     findings: &Entries<'a>,
+    calls: &Entries<'a>,
 ) -> Steps {
     let names = Names { steps: entries, findings };
     let mut all = Steps { steps: Vec::new(), read: Set::EMPTY, whole: Set::EMPTY, all_read: true };
@@ -59,28 +61,29 @@ pub(super) fn steps<'a>(
             seconds: 1,
             proof: Spanned { value: Proof::Judgement, text: entry.value },
             unmarked: Vec::new(),
+            known: Vec::new(),
         };
         let raw = lowering.parse::<RawStep<'a>>(entry.value);
         all.all_read &= raw.is_some();
         all.read = all.read.with(if raw.is_some() { here } else { Set::EMPTY });
         let (common, answers) = match raw {
-            Some(RawStep::Ask { ask, note, looks, seconds, proof, unmarked, yes, no }) => {
+            Some(RawStep::Ask { ask, note, looks, seconds, proof, unmarked, known, yes, no }) => {
                 let answers = [("yes", yes), ("no", no)]
                     .into_iter()
                     .map(|(name, to)| (name.to_owned(), target(lowering, &to, &names)))
                     .collect();
-                (Common { ask, note, looks, seconds, proof, unmarked }, answers)
+                (Common { ask, note, looks, seconds, proof, unmarked, known }, answers)
             }
-            Some(RawStep::Choose { ask, note, looks, seconds, proof, unmarked, options }) => {
+            Some(RawStep::Choose { ask, note, looks, seconds, proof, unmarked, known, options }) => {
                 let answers = answers(lowering, &entry.key, &options, &names);
-                (Common { ask, note, looks, seconds, proof, unmarked }, answers)
+                (Common { ask, note, looks, seconds, proof, unmarked, known }, answers)
             }
             None => (unread, Vec::new()),
         };
         if (2..=MOST).contains(&answers.len()) && answers.iter().all(|(_, to)| to.is_some()) {
             all.whole = all.whole.with(here);
         }
-        all.steps.push(step(lowering, &entry.key, common, answers));
+        all.steps.push(step(lowering, &entry.key, common, answers, calls));
     }
     all
 }
@@ -90,6 +93,7 @@ fn step(
     key: &Spanned<'_, String>,
     common: Common<'_>,
     answers: Vec<Answer>,
+    calls: &Entries<'_>,
 ) -> Step {
     let at = lowering.span(key.text);
     measurable(lowering, at, &common);
@@ -107,6 +111,8 @@ fn step(
             }
         }
     }
+    let names: Vec<&str> = answers.iter().map(|(name, _)| name.as_str()).collect();
+    let known = known::known(lowering, &common.known, &names, calls);
     Step {
         name: key.value.clone(),
         ask: common.ask,
@@ -115,6 +121,7 @@ fn step(
         seconds: common.seconds,
         proof: common.proof.value,
         unmarked,
+        known,
         options: answers.into_iter().filter_map(|(name, to)| Some(Choice { name, to: to? })).collect(),
         at,
     }

@@ -28,7 +28,7 @@ pub(in crate::book) fn tree(lowering: &mut Lowering<'_, '_>, id: &str) -> Option
         }
     }
     let [double_calls, double_steps, double_findings] = doubles;
-    let steps = step::steps(lowering, &raw.steps, &raw.findings);
+    let steps = step::steps(lowering, &raw.steps, &raw.findings, &raw.calls);
     let moments = lowering.shared.moments.as_ref().filter(|_| steps.all_read).map(|shared| {
         let own = steps.steps.iter().flat_map(|step| step.proof.moments()).map(str::to_owned);
         own.chain(shared.iter().cloned()).collect::<BTreeSet<String>>()

@@ -1,6 +1,7 @@
 //! One question of a rule book as text: its calls, steps and findings.
 
-use crate::book::effect::Effect;
+use super::Figure;
+use crate::book::effect::{Effect, Part};
 use crate::book::spanned::{Entries, Later, Spanned};
 use crate::book::tree::{Looks, Proof, When};
 use serde::Deserialize;
@@ -74,6 +75,8 @@ pub(in crate::book) enum RawStep<'a> {
         proof: Spanned<'a, Proof>,
         #[serde(borrow, default)]
         unmarked: Vec<Spanned<'a, String>>,
+        #[serde(borrow, default)]
+        known: Vec<Spanned<'a, RawKnown>>,
         #[serde(borrow)]
         yes: Spanned<'a, RawTarget>,
         #[serde(borrow)]
@@ -89,9 +92,45 @@ pub(in crate::book) enum RawStep<'a> {
         proof: Spanned<'a, Proof>,
         #[serde(borrow, default)]
         unmarked: Vec<Spanned<'a, String>>,
+        #[serde(borrow, default)]
+        known: Vec<Spanned<'a, RawKnown>>,
         #[serde(borrow)]
         options: Entries<'a>,
     },
+}
+
+/// What is known of a step without asking.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(rename = "Known", deny_unknown_fields)]
+pub(in crate::book) struct RawKnown {
+    pub answers: Vec<String>,
+    pub when: Vec<RawFact>,
+    pub because: String,
+}
+
+#[derive(Debug, Clone, Deserialize)]
+#[serde(rename = "Fact", deny_unknown_fields)]
+pub(in crate::book) enum RawFact {
+    Down(u8),
+    ToGo {
+        #[serde(default)]
+        at_most: Option<Figure>,
+        #[serde(default)]
+        over: Option<Figure>,
+    },
+    SnapInside {
+        yards: Figure,
+    },
+    SnapOutside {
+        yards: Figure,
+    },
+    Scrimmage,
+    Try,
+    FreeKick,
+    Period(u8),
+    LastSeconds(u32),
+    HadBall(Part),
+    Call(String),
 }
 
 #[derive(Debug, Clone, Deserialize)]

@@ -194,7 +194,13 @@ fn beyond(effect: &Effect, name: &str, bounds: &[Bound], defect: &mut impl FnMut
         | Effect::PreviousSpot
         | Effect::SpotAt(_)
         | Effect::SpotAtOrBehind(_)
+        | Effect::DeadAt(_)
+        | Effect::DeadShortAt(_)
+        | Effect::HadAsRuled
         | Effect::TurnOver
+        | Effect::RunBack
+        | Effect::Recovered { .. }
+        | Effect::LostOut { .. }
         | Effect::Touchback
         | Effect::KickFails
         | Effect::NextDown

@@ -30,6 +30,15 @@ pub(super) fn of_game<'a>(game: Option<&RawGame<'a>>, field: Option<&RawField<'a
     some(game.periods.text, game.periods.value == 0, "periods");
     some(game.period_s.text, game.period_s.value == 0, "period_s");
     some(game.downs.text, game.downs.value == 0, "downs");
+    if let Some(points) = &game.forfeit_score {
+        some(points.text, points.value == 0, "forfeit_score");
+    }
+    if let Some(wins) = game.overtime_next_score.as_ref().filter(|wins| wins.value)
+        && game.overtime_spot.is_none()
+    {
+        let message = "`overtime_next_score` needs `overtime_spot`: where a series of overtime begins";
+        wrong.push((wins.text, message.to_owned()));
+    }
     let periods = game.periods.value;
     if let Some(period) = game.halves_end.value.iter().find(|period| !(1..=periods).contains(period)) {
         let message = format!("a half cannot end with period {period}: the game has {periods}");

@@ -18,7 +18,7 @@ pub fn play_end(book: &Book, at_snap: &Situation, play: Advance) -> Option<PlayE
     let scorer = [Part::Offense, Part::Defense].into_iter().find(|by| gained(*by));
     let points = scorer.map(|by| (points(play.did, at_snap, &after), by));
     let (dead_by, turnover) = match play.did {
-        Did::Again => return None,
+        Did::Again | Did::Nothing => return None,
         Did::Down { .. } | Did::Safety | Did::KickKept { .. } => (DeadBy::Down, false),
         Did::OutOfBounds { .. } => (DeadBy::OutOfBounds, false),
         Did::Incomplete => (DeadBy::Incomplete, false),
@@ -48,7 +48,7 @@ fn spot(book: &Book, at_snap: &Situation, did: Did, after: &Situation) -> Yards 
     let own = match did {
         Did::Down { at } | Did::OutOfBounds { at } | Did::Turnover { at } | Did::KickKept { at } => Some(at),
         Did::Kicked { to } => Some(to),
-        Did::Incomplete | Did::Tried(_) | Did::Safety | Did::Again => Some(at_snap.spot),
+        Did::Incomplete | Did::Tried(_) | Did::Safety | Did::Again | Did::Nothing => Some(at_snap.spot),
         Did::Touchdown { .. } | Did::FieldGoal { .. } | Did::Touchback => None,
     };
     let length = book.field.length;

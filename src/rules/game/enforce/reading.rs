@@ -262,6 +262,14 @@ fn recovered_kick(at_snap: &Situation, stages: &[Stage], held: &mut Held) {
     }
 }
 
+/// How a play ends whose ball is dead where `ending` has it, by these stages; `possessed`: in a player's hands.
+pub(in crate::game) fn dead(book: &Book, stages: &[Stage], possessed: bool, ending: Ending) -> Ending {
+    let mut after = ending;
+    let held = Held { by: ending.ball, at: ending.spot, possessed, down: ending.down };
+    settle(book, stages, held, &mut after);
+    after
+}
+
 /// Puts the ball where it is dead, or scores a ball that is dead behind a goal line.
 fn settle(book: &Book, stages: &[Stage], held: Held, ending: &mut Ending) {
     let length = book.field.length;

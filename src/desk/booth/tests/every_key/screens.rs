@@ -5,7 +5,7 @@
 use crate::booth::post::Begin;
 use crate::booth::tests::desk::{Desk, stamp};
 use crate::booth::tests::discretion::exchange;
-use crate::booth::{Message, challenge, pictures, referee, screen};
+use crate::booth::{Message, challenge, penalties, pictures, referee, screen};
 use crate::keys::{Cap, Chord, ctrl, letter, plain, shift};
 use log::chain::entry::Entry;
 use log::store::location::Location;
@@ -37,6 +37,10 @@ pub(in crate::booth) enum Base {
     QuarterOver,
     /// A team chooses who kicks next.
     HalfOver,
+    /// The fourth period has run out, and a team is ahead.
+    GameOver,
+    /// The game was suspended; no game is open.
+    Suspended,
     /// A review that the book leaves to the referee.
     Exchange,
 }
@@ -79,9 +83,38 @@ pub(in crate::booth) const SCREENS: &[Screen] = &[
         }
         desk.type_in("the recorder failed");
     }),
+    line("which penalty", Base::Between, |desk| desk.press(letter('p'))),
+    screen("on whom", Base::Between, |desk| holding(desk, 0)),
+    screen("when it was", Base::Between, |desk| holding(desk, 1)),
+    line("where it was", Base::Between, |desk| holding(desk, 2)),
+    screen("the fouls so far", Base::Between, |desk| holding(desk, 3)),
+    line("who is disqualified for a foul", Base::Between, |desk| {
+        holding(desk, 3);
+        desk.press(letter('x'));
+    }),
+    screen("what the play did", Base::Between, |desk| holding(desk, 4)),
+    line("where the play ended", Base::Between, |desk| holding(desk, 5)),
+    screen("what the teams choose", Base::Between, |desk| holding(desk, 6)),
+    screen("a play with its fouls", Base::Between, |desk| holding(desk, 7)),
+    screen("the fouls that stand", Base::Walked, |desk| {
+        desk.press(letter('f'));
+        desk.type_in("face mask, d");
+        desk.press_all(&[plain(Cap::Escape), ENTER, letter('p')]);
+    }),
     screen("a timeout", Base::Between, |desk| desk.press(letter('h'))),
     screen("the end of a period", Base::QuarterOver, |desk| desk.press(letter('n'))),
-    screen("the end of the game", Base::Between, |desk| desk.press(shift(Cap::Letter('n')))),
+    screen("the end of the game", Base::GameOver, |desk| desk.press(shift(Cap::Letter('n')))),
+    screen("the end of a game with time left", Base::Between, |desk| desk.press(shift(Cap::Letter('n')))),
+    line("why the game ends early", Base::Between, |desk| {
+        desk.press_all(&[shift(Cap::Letter('n')), digit(3)]);
+    }),
+    screen("the early end of the game", Base::Between, suspended),
+    screen("the games of the log", Base::Suspended, |desk| desk.press(plain(Cap::F(3)))),
+    screen("at the desk", Base::Between, |desk| desk.press(plain(Cap::F(4)))),
+    screen("at the desk during a review", Base::Open, |desk| desk.press(plain(Cap::F(4)))),
+    line("who takes over", Base::Between, |desk| desk.press_all(&[plain(Cap::F(4)), letter('w')])),
+    line("why a camera is out", Base::Between, |desk| desk.press_all(&[plain(Cap::F(4)), digit(1)])),
+    screen("the card put right", Base::Between, |desk| desk.press_all(&[plain(Cap::F(4)), letter('c')])),
     screen("who begins the period", Base::HalfOver, |desk| desk.press(letter('n'))),
     screen("who challenges", Base::Between, |desk| desk.press(letter('c'))),
     line("which question", Base::Between, |desk| desk.press_all(&[letter('c'), digit(1)])),
@@ -143,6 +176,29 @@ pub(in crate::booth) const SCREENS: &[Screen] = &[
         desk.press_all(&[ctrl(Cap::Enter), letter('p')]);
     }),
 ];
+
+/// Holding by the offense at its 10, on a run to its 14: the first `steps` steps of entering it.
+fn holding(desk: &mut Desk, steps: usize) {
+    desk.press(letter('p'));
+    desk.send(Message::Penalties(penalties::Message::Typed("holding".to_owned())));
+    desk.press(ENTER);
+    let rest: [fn(&mut Desk); 7] = [
+        |desk| desk.press(digit(1)),
+        |desk| desk.press(digit(1)),
+        |desk| desk.type_in("x10"),
+        |desk| desk.press(ENTER),
+        |desk| desk.press(letter('d')),
+        |desk| desk.type_in("x14"),
+        |desk| desk.press(digit(1)),
+    ];
+    rest.iter().take(steps).for_each(|step| step(desk));
+}
+
+/// The game is to be suspended, with its reason given.
+fn suspended(desk: &mut Desk) {
+    desk.press_all(&[shift(Cap::Letter('n')), digit(3)]);
+    desk.type_in("the lights failed");
+}
 
 /// Answers safety, why and profit, and selects a remedy.
 fn weighed(desk: &mut Desk) {
@@ -218,7 +274,7 @@ impl Base {
                 let count = if self == Base::Ruled { 1 } else { 2 + usize::from(self == Base::Announced) };
                 done(&mut desk, &RULED[..count]);
             }
-            Base::Between | Base::QuarterOver | Base::HalfOver => {
+            Base::Between | Base::QuarterOver | Base::HalfOver | Base::GameOver | Base::Suspended => {
                 desk.walk();
                 done(&mut desk, &RULED);
                 ended(&mut desk);
@@ -230,8 +286,16 @@ impl Base {
                 refused(&mut desk);
             }
         }
-        if self == Base::HalfOver || self == Base::QuarterOver {
-            over(&mut desk, if self == Base::HalfOver { "p2 0:00" } else { "p1 0:00" });
+        match self {
+            Base::QuarterOver => over(&mut desk, "p1 0:00"),
+            Base::HalfOver => over(&mut desk, "p2 0:00"),
+            Base::GameOver => over(&mut desk, "p4 0:00"),
+            Base::Suspended => {
+                desk.settle();
+                suspended(&mut desk);
+                desk.press(ctrl(Cap::Enter));
+            }
+            _ => {}
         }
     }
 }

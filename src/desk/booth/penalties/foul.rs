@@ -1,0 +1,72 @@
+//! One foul as it is being named.
+
+use field::exact::Yards;
+use rules::book::Book;
+use rules::book::effect::Part;
+use rules::book::penalty::Penalty;
+use rules::game::advance::fouls::{Called, SentOff, When};
+
+/// What is known of a foul so far.
+#[derive(Debug, Clone)]
+pub(super) struct Draft {
+    /// The penalty's name in the book; empty before it is chosen.
+    pub name: String,
+    pub by: Part,
+    pub when: When,
+    pub spot: Option<Yards>,
+}
+
+impl Default for Draft {
+    fn default() -> Draft {
+        Draft { name: String::new(), by: Part::Offense, when: When::Live, spot: None }
+    }
+}
+
+impl From<Called> for Draft {
+    fn from(foul: Called) -> Draft {
+        Draft { name: foul.penalty, by: foul.by, when: foul.when, spot: foul.spot }
+    }
+}
+
+impl Draft {
+    pub(super) fn of(penalty: &Penalty) -> Draft {
+        Draft { name: penalty.name.clone(), by: penalty.by.unwrap_or(Part::Offense), ..Draft::default() }
+    }
+
+    pub(super) fn penalty<'b>(&self, book: &'b Book) -> Option<&'b Penalty> {
+        book.penalties.get(&self.name)
+    }
+
+    pub(super) fn called(&self) -> Called {
+        Called { penalty: self.name.clone(), by: self.by, spot: self.spot, when: self.when, sent_off: None }
+    }
+}
+
+/// A player as typed, `linebacker 54`, who is disqualified for this foul; an empty line takes that back.
+///
+/// # Errors
+/// Words for a foul that disqualifies nobody, and for a position that the book does not have.
+pub(super) fn player(text: &str, foul: Option<&Called>, book: &Book) -> Result<Option<SentOff>, String> {
+    let mut words: Vec<&str> = text.split_whitespace().collect();
+    let Some(foul) = foul.filter(|_| !words.is_empty()) else { return Ok(None) };
+    let limits = book.discretion.as_ref().and_then(|discretion| discretion.disqualification.as_ref());
+    let limits = limits
+        .filter(|limits| limits.fouls.contains(&foul.penalty))
+        .ok_or_else(|| format!("nobody is disqualified for {} by this book", foul.penalty))?;
+    let number = words.last().and_then(|last| last.parse().ok());
+    if number.is_some() {
+        words.pop();
+    }
+    let sought = words.join(" ").to_lowercase();
+    let named = |position: &&String| !sought.is_empty() && position.to_lowercase().contains(&sought);
+    let exact = limits.positions.iter().find(|position| position.to_lowercase() == sought);
+    let mut near = limits.positions.iter().filter(named);
+    match exact.or_else(|| near.next().filter(|_| near.next().is_none())) {
+        Some(position) => Ok(Some(SentOff { position: position.clone(), number })),
+        None => Err(format!(
+            "type position and number, as in `{} 54`: {}",
+            limits.positions[0],
+            limits.positions.join(", ")
+        )),
+    }
+}
