@@ -129,6 +129,12 @@ impl Day {
         }
     }
 
+    /// The alignment line is not five yards out: fourth and two or less, or snapped inside the five (2).
+    pub fn shortened(&self) -> bool {
+        let fourth = matches!(self.next, Next::Down { down: 4, to_go } if to_go <= 2 * YARD);
+        fourth || self.league.length - self.spot < 5 * YARD
+    }
+
     /// The clock after a play: in the last minute of a half some ends stop it until the snap.
     fn timed(&mut self, clock_ms: i64, stops: bool) {
         self.clock_ms = clock_ms;
@@ -242,7 +248,7 @@ impl Day {
 
     /// A whistle by mistake: the same down; only the time is gone.
     pub fn again(&mut self, clock_ms: i64) {
-        self.clock_ms = clock_ms;
+        (self.clock_ms, self.running) = (clock_ms, self.running && clock_ms > 0);
     }
 
     pub fn timeout(&mut self, team: Team) {

@@ -68,7 +68,7 @@ impl Day {
         if let Next::Down { down, .. } = self.next {
             self.next = Next::Down { down, to_go: line - self.spot };
         }
-        (self.clock_ms, self.running) = (clock_ms, true);
+        (self.clock_ms, self.running) = (clock_ms, clock_ms > 0);
     }
 
     /// Live fouls of both sides, or a down that does not count: the same down again.

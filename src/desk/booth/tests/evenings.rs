@@ -61,15 +61,22 @@ const LONG: Length = Length { games: 2, slowest_s: 44, asked: 20 };
 /// Evenings that failed once, with the length that they had.
 const FAILED: &[(u64, Length)] = &[];
 
+fn book() -> Book {
+    let sources = shipped::sources("saltmarsh").expect("it is in the program");
+    load::load("saltmarsh", &sources).expect("it is sound")
+}
+
+/// Rulings that are taken from the desk as they are.
+const NOT_RECKONED: &str = "ruled, and not reckoned";
+
 impl Evening {
     fn new(seed: u64) -> Evening {
-        let book = load::load("saltmarsh", &shipped::sources("saltmarsh").expect("it is in the program"));
         Evening {
             hands: Hands::new(seed),
             dice: Dice::new(seed),
             day: Day::opening(&SALTMARSH, 0, true),
             ran: None,
-            book: book.expect("it is sound"),
+            book: book(),
             asked: 0,
             counts: Counts::default(),
         }
@@ -245,4 +252,11 @@ fn evenings_held_by_keys_agree_with_a_second_reckoning_and_their_logs_verify() {
     eprintln!("{all}");
     assert!(failed.is_empty(), "evenings that failed, by their seeds: {failed:?} of {length:?}");
     assert!(all.of("plays") > 200 && all.of("ruled") > 10, "{all}");
+    // Few enough are taken from the desk as they are.
+    assert!(all.of(NOT_RECKONED) * 5 < all.of("ruled"), "{all}");
+    if evenings >= 50 {
+        for tree in &book().trees {
+            assert!(all.of(&format!("ruled: {}", tree.id)) > 0, "no ruling on {}: {all}", tree.id);
+        }
+    }
 }

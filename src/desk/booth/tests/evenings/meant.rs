@@ -141,6 +141,7 @@ impl Case<'_> {
             (_, "forward", found) => found.starts_with("recovered"),
             (_, "backward", found) => found.contains("forward"),
             (_, "fumble", found) => !found.starts_with("recovered") && found != "no clear recovery",
+            (_, "down", found) => found != "down" && !found.starts_with("on a return"),
             (_, call, found) => call != found,
         }
     }
@@ -173,6 +174,8 @@ impl Case<'_> {
                     Kick(found == "good")
                 }
             }
+            // Only the pictures tell where a return went.
+            (_, "fumble", found) if found.starts_with("on a return") => Unreckoned,
             ("clock", _, "right time") => AsRun,
             ("clock", _, "another time") => AnotherTime,
             ("clock", _, found) => SameSpot { out: found == "out of bounds" },
@@ -277,6 +280,8 @@ pub(super) fn spot(tree: &str, finding: Option<&str>, before: &Day, drawn: i64) 
         ("line-reached", Some("short")) => between(1, line),
         ("line-reached", Some("reached")) if line < end => between(line, end),
         ("pass-interference", Some("foul in the end zone")) => (end + 2) * half,
+        // Behind the end of the run it would count, and nothing asks for its mark (a difference that is known).
+        ("face-mask" | "hands-to-face", Some(found)) if found.contains("offense") => (end - 1) * half,
         _ => between(1, end),
     }
 }

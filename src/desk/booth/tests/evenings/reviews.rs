@@ -42,13 +42,22 @@ struct Plan {
 }
 
 /// The answers of a random walk to a finding, from this step on.
-fn walk_to(dice: &mut Dice, tree: &Tree, step: usize, finding: usize) -> Option<Vec<(usize, Option<usize>)>> {
+fn walk_to(
+    dice: &mut Dice,
+    (tree, shortened): (&Tree, bool),
+    step: usize,
+    finding: usize,
+) -> Option<Vec<(usize, Option<usize>)>> {
     let options = &tree.steps[step].options;
     let first = dice.below(options.len());
-    (0..options.len()).map(|at| (first + at) % options.len()).find_map(|option| match options[option].to {
+    let order = (0..options.len()).map(|at| (first + at) % options.len());
+    // The desk knows it, and answers it.
+    let known = tree.steps[step].name == "shortened";
+    let open = |option: &usize| !known || (*option == 0) == shortened;
+    order.filter(open).find_map(|option| match options[option].to {
         Target::Find(found) => (found == finding).then(|| vec![(step, Some(option))]),
         Target::Step(next) => {
-            let mut steps = walk_to(dice, tree, next, finding)?;
+            let mut steps = walk_to(dice, (tree, shortened), next, finding)?;
             steps.insert(0, (step, Some(option)));
             Some(steps)
         }
@@ -123,9 +132,12 @@ impl Evening {
             call = known.call(names[0]).expect("the book has the call");
         }
         let finding = (self.dice.below(8) > 0).then(|| self.dice.below(known.findings.len()));
+        let shortened = ran.before.shortened();
         let steps = match finding {
             None => vec![(known.start, None)],
-            Some(finding) => walk_to(&mut self.dice, known, known.start, finding).expect("it is reached"),
+            Some(finding) => {
+                walk_to(&mut self.dice, (known, shortened), known.start, finding).expect("it is reached")
+            }
         };
         let finding = finding.filter(|finding| !leaves_it(known, *finding));
         let name = finding.map(|finding| known.findings[finding].name.as_str());
@@ -217,6 +229,7 @@ impl Evening {
 
     /// Presses what the open screen asks for until the review is over.
     fn hold(&mut self, plan: &Plan) {
+        // Pressed, so that each is chosen once.
         let (mut chosen, mut flagged, mut ending) = (false, false, false);
         for _ in 0..120 {
             self.maybe_kill();
@@ -246,16 +259,18 @@ impl Evening {
                         self.step(plan);
                     }
                 }
+                Screen::Penalties(_) if chosen => self.hands.press(plain(Cap::Escape)),
+                Screen::Penalties(_) => {
+                    self.hands.press(plain(Cap::Digit(if plan.accepted { 1 } else { 2 })));
+                    chosen = true;
+                }
                 Screen::Ruling(ruling) => {
                     let (phase, shown) = (ruling.phase(), ruling.shown().cloned());
                     let weighed = ruling.weighed();
                     let choices = weighed.map_or(0, |weighed| weighed.choices.len());
                     let needs = weighed.map_or(&[][..], |weighed| &weighed.needs).to_vec();
                     match phase {
-                        Phase::Open if choices > 0 && !chosen => {
-                            self.hands.press(letter(if plan.accepted { 'a' } else { 'd' }));
-                            chosen = true;
-                        }
+                        Phase::Open if choices > 0 && !chosen => self.hands.press(letter('p')),
                         Phase::Open if !needs.is_empty() => self.hands.press(letter('m')),
                         Phase::Open => {
                             self.hands.press(ctrl(Cap::Enter));
@@ -338,10 +353,11 @@ impl Evening {
                 };
                 let day = case.reckoned(&self.day, plan.accepted);
                 self.counts.one("ruled");
+                self.counts.one(&format!("ruled: {}", tree.id));
                 match day {
                     None => {
-                        self.counts.one(&format!("ruled, and not reckoned: {}", tree.id));
-                        self.counts.one("ruled, and not reckoned");
+                        self.counts.one(&format!("{}: {}", super::NOT_RECKONED, tree.id));
+                        self.counts.one(super::NOT_RECKONED);
                         self.day = read(&self.hands.situation(), self.day.league);
                     }
                     Some(mut day) => {
