@@ -125,7 +125,7 @@ pub enum Command {
     },
     /// The whole card as it should have been; its game id stays.
     CorrectCard {
-        card: GameCard,
+        card: Box<GameCard>,
         reason: Option<String>,
     },
     /// Another official sits at the desk from now on.

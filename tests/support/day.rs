@@ -264,7 +264,7 @@ pub fn commands(challenge: &Challenge) -> impl Strategy<Value = Command> + use<>
         1 => Just(Command::CameraLost { camera: "far corner".to_owned(), reason: "no signal".to_owned() }),
         1 => Just(Command::CameraBack { camera: "far corner".to_owned() }),
         1 => Just(Command::CorrectCard {
-            card: GameCard { venue: "Kiln Yard Hall".to_owned(), ..card("W03-HK-MO") },
+            card: Box::new(GameCard { venue: "Kiln Yard Hall".to_owned(), ..card("W03-HK-MO") }),
             reason: None,
         }),
         1 => Just(Command::Reopen { reason: "a mistake".to_owned() }),

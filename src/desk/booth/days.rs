@@ -118,7 +118,7 @@ impl Hands<'_> {
             // The last line of a card that is corrected says why.
             card::Action::Open(corrected, why) => {
                 let reason = Some(why).filter(|why| !why.is_empty());
-                let command = Command::CorrectCard { card: *corrected, reason };
+                let command = Command::CorrectCard { card: corrected, reason };
                 match self.game.day_act(self.post, command, self.now) {
                     Ok(()) => return Next::Settle,
                     Err(undone) => card.refuse(undone.to_string()),

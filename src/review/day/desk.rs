@@ -6,7 +6,7 @@ use crate::refusal::{Refusal, no, unknown};
 
 /// The card put right. Its id names the game's entries in the log, so it stays; so does the rule book, under which plays
 /// and rulings are judged.
-pub(super) fn correct_card(day: &Day, to: GameCard, reason: Option<String>) -> Result<Event, Refusal> {
+pub(super) fn correct_card(day: &Day, to: Box<GameCard>, reason: Option<String>) -> Result<Event, Refusal> {
     let Some(opened) = &day.opened else { return no("no game is open", "open the game with its card") };
     let from = &opened.card;
     if to.game != from.game {
@@ -15,7 +15,7 @@ pub(super) fn correct_card(day: &Day, to: GameCard, reason: Option<String>) -> R
             "leave it; or end this game early and open another with the right one",
         );
     }
-    if to == *from {
+    if *to == *from {
         return no("the card says that already", "change what is wrong, or leave it as it is");
     }
     if let Some(out) = day.lost().find(|out| !to.cameras.iter().any(|camera| camera.name == *out)) {
@@ -24,7 +24,7 @@ pub(super) fn correct_card(day: &Day, to: GameCard, reason: Option<String>) -> R
             "say first that it is back",
         );
     }
-    Ok(Event::CardCorrected { from: Box::new(from.clone()), to: Box::new(to), reason })
+    Ok(Event::CardCorrected { from: Box::new(from.clone()), to, reason })
 }
 
 /// Another official sits at the desk.

@@ -123,14 +123,15 @@ fn the_card_is_put_right_by_an_act_that_says_what_it_said_before() {
     let mut other = was.clone();
     other.game = "W03-HK-QL".to_owned();
     let named = "`W03-HK-MO` names the game in the log, and cannot be changed";
-    assert_eq!(refusal(&book, &day, Command::CorrectCard { card: other, reason: None }), named);
-    let same = Command::CorrectCard { card: was.clone(), reason: None };
+    assert_eq!(refusal(&book, &day, Command::CorrectCard { card: Box::new(other), reason: None }), named);
+    let same = Command::CorrectCard { card: Box::new(was.clone()), reason: None };
     assert_eq!(refusal(&book, &day, same), "the card says that already");
     let mut right = was.clone();
     right.venue = "Kiln Yard Hall".to_owned();
     right.cameras[1].sees = "the west end zone".to_owned();
     right.duties.push(Duty { duty: "radio".to_owned(), who: "booth-11".to_owned() });
-    act(&book, &mut day, Command::CorrectCard { card: right.clone(), reason: reason() }).expect("it differs");
+    act(&book, &mut day, Command::CorrectCard { card: Box::new(right.clone()), reason: reason() })
+        .expect("it differs");
     assert_eq!(day.opened.as_ref().map(|opened| &opened.card), Some(&right));
     assert_eq!((day.corrections, day.official.as_deref()), (1, Some("booth-07")));
     let told = text::event(&day.events()[day.events().len() - 1].event);
@@ -180,7 +181,7 @@ fn a_camera_is_lost_and_back_and_the_day_says_from_when_to_when() {
     assert_eq!(day.lost().collect::<Vec<_>>(), ["near side"]);
     let mut without = card("W03-HK-MO");
     without.cameras.remove(0);
-    let dropped = Command::CorrectCard { card: without, reason: None };
+    let dropped = Command::CorrectCard { card: Box::new(without), reason: None };
     assert_eq!(refusal(&book, &day, dropped), "the camera near side is out, so it must stay on the card");
     let told = |day: &Day| text::outage(Some(&book), &day.outages[0]);
     assert_eq!(told(&day), "camera near side out from Q2 4:41 on: no signal");

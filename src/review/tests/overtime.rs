@@ -177,8 +177,8 @@ fn told(book: &Book, day: &Day) -> Then {
     }
 }
 
-/// Every series after this state, and what follows each.
-fn every(book: &Book, day: &Day, paper: Paper, left: usize, path: &mut Vec<Series>, ends: &mut [usize; 3]) {
+/// Every series after this state, three at the most, and what follows each.
+fn every(book: &Book, day: &Day, paper: Paper, path: &mut Vec<Series>, ends: &mut [usize; 3]) {
     for series in ALL {
         let mut paper = paper;
         let tried = paper.play(series);
@@ -201,8 +201,8 @@ fn every(book: &Book, day: &Day, paper: Paper, left: usize, path: &mut Vec<Serie
             (paper.had, paper.then) = (0, Then::Series(Team::Away));
             assert_eq!(told(book, &day), paper.then, "{path:?}");
         }
-        if left > 1 && paper.then != Then::Over {
-            every(book, &day, paper, left - 1, path, ends);
+        if path.len() < 3 && paper.then != Then::Over {
+            every(book, &day, paper, path, ends);
         }
         path.pop();
     }
@@ -219,7 +219,7 @@ fn every_sequence_of_series_of_overtime_ends_as_it_does_on_paper() {
         let paper = Paper { score: [14, 14], had: 0, then: Then::Series(Team::Home), next_score, returned };
         assert_eq!(told(&book, &day), paper.then);
         let mut ends = [0; 3];
-        every(&book, &day, paper, 3, &mut Vec::new(), &mut ends);
+        every(&book, &day, paper, &mut Vec::new(), &mut ends);
         assert!(ends[0] > 0 && ends[2] > 0, "{id}: {ends:?}");
         assert_eq!(ends[1] > 0, !next_score, "{id}: {ends:?}");
     }
