@@ -38,7 +38,10 @@ pub fn decide(book: &Book, day: &Day, command: Command) -> Result<Vec<Event>, Re
             let next = fits(advance::advance(book, &situation(day)?, play))?;
             moved(book, with_free_kick(book, day, next.after), By::Play(play))?
         }
-        Command::Fouls(fouled) => with_fouls(book, day, fouled)?,
+        Command::Fouls(fouled) => {
+            over::goes_on(book, day)?;
+            with_fouls(book, day, fouled)?
+        }
         Command::Correct { situation: to, reason } => {
             if to == situation(day)? {
                 return no(
