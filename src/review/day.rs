@@ -14,6 +14,7 @@ pub mod decide;
 pub mod desk;
 pub mod fold;
 pub mod over;
+mod taken_over;
 pub mod text;
 
 use super::fold::Review;

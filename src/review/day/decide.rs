@@ -1,6 +1,7 @@
 //! Which events a command of the day leads to, as `review::decide` decides it for a review.
 
 use super::fold::{Day, Phase, Service};
+use super::taken_over::taken_over;
 use super::{By, Command, Ending, Event, Opened, desk, over};
 use crate::fold::{Phase as ReviewPhase, Review};
 use crate::refusal::{Refusal, no, unknown};
@@ -61,7 +62,7 @@ pub fn decide(book: &Book, day: &Day, command: Command) -> Result<Vec<Event>, Re
         Command::Undo => undo(day)?,
         Command::Looked { play } => looked(day, play)?,
         Command::Review { review, play } => review_begins(day, review, play)?,
-        Command::EndReview { review, ended } => review_ends(day, review, &ended)?,
+        Command::EndReview { review, ended } => review_ends(book, day, review, &ended)?,
         Command::OutOfService { reason } if reason.trim().is_empty() => {
             return no("taking replay out of service needs a reason", "say what failed");
         }
@@ -253,7 +254,7 @@ fn review_begins(day: &Day, review: String, play: usize) -> Result<Event, Refusa
 
 /// The end of a review. A ruling on the play just run, or on the coming one, gives the new situation; one on an earlier
 /// play, and a refusal with its price, change only what the teams have left.
-fn review_ends(day: &Day, review: String, ended: &Review) -> Result<Event, Refusal> {
+fn review_ends(book: &Book, day: &Day, review: String, ended: &Review) -> Result<Event, Refusal> {
     let Some(on) = day.review().filter(|on| on.review == review) else {
         return no(format!("no review {review} is on"), "name the one that is on");
     };
@@ -273,7 +274,8 @@ fn review_ends(day: &Day, review: String, ended: &Review) -> Result<Event, Refus
     let ruled = ended.ruling.as_ref().map(|ruling| ruling.after).filter(|_| how == Ending::Ruled);
     let late = on.play + 2 >= day.plays.len();
     let to = match (ruled, ended.situation()) {
-        (Some(after), _) if late => after,
+        (Some(after), _) if on.play + 1 == day.plays.len() => after,
+        (Some(after), _) if late => taken_over(book, day, after),
         (Some(left), _) | (None, Some(left)) => {
             Situation { timeouts: left.timeouts, challenges: left.challenges, ..now }
         }

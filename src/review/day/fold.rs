@@ -41,6 +41,8 @@ pub struct Check {
 pub struct Play {
     /// At its snap.
     pub at: Situation,
+    /// As it came up, before a timeout, a correction or a ruling.
+    pub came: Situation,
     /// `None` until it is entered, and where a ruling decides the play.
     pub did: Option<Advance>,
     /// Called in it, as they were entered.
@@ -282,7 +284,7 @@ impl Day {
     fn come_up(&mut self, at: Situation) {
         let replay = self.service == Service::In;
         let (fouls, decided, reviews) = (Vec::new(), Vec::new(), Vec::new());
-        self.plays.push(Play { at, did: None, fouls, decided, looked: false, reviews, replay });
+        self.plays.push(Play { at, came: at, did: None, fouls, decided, looked: false, reviews, replay });
     }
 
     fn review_ended(&mut self, review: &str, how: Ending, to: Option<Situation>) {

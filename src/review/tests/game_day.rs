@@ -183,7 +183,8 @@ fn a_review_takes_its_situation_from_the_day_and_gives_back_what_it_ruled() {
     let ended = announced(called, after);
     act(&challenge, &mut day, Command::EndReview { review: review(), ended: ended.clone() })
         .expect("it is over");
-    assert_eq!((day.situation(), day.plays.len()), (Some(after), 3));
+    // The timeout keeps the clock waiting for the snap.
+    assert_eq!((day.situation(), day.plays.len()), (Some(Situation { clock_running: false, ..after }), 3));
     assert!(day.review().is_none());
     assert_eq!(refusal(&challenge, &day, Command::Undo), "a review came after the last change");
     // A ruling on the coming play is how it ended.
@@ -191,6 +192,83 @@ fn a_review_takes_its_situation_from_the_day_and_gives_back_what_it_ruled() {
     act(&challenge, &mut day, Command::Review { review: "r-2".to_owned(), play: coming }).expect("another");
     act(&challenge, &mut day, Command::EndReview { review: "r-2".to_owned(), ended }).expect("it is over");
     assert_eq!((day.situation(), day.plays.len()), (Some(after), 4));
+}
+
+/// What happened since the play was entered, and a ruling that leaves the play as it was, or changes one thing of it.
+// PROPERTY: a ruling changes what it found otherwise, and undoes nothing that was entered since the play
+#[test]
+fn what_was_entered_since_the_play_outlasts_a_ruling_about_something_else() {
+    let challenge = Challenge::demo();
+    let entered = begun(&challenge).situation().expect("set");
+    assert!(entered.clock_running);
+    let with = |change: fn(&mut Situation)| {
+        let mut situation = entered;
+        change(&mut situation);
+        situation
+    };
+    let correct = |situation| Command::Correct { situation, reason: None };
+    let since = [
+        Command::Timeout(Team::Home),
+        correct(with(|at| at.clock_ms = 850_000)),
+        correct(with(|at| at.score.away = 7)),
+        correct(with(|at| at.attacks = at.attacks.other())),
+        correct(with(|at| (at.spot, at.next) = (yd(24), Next::Scrimmage { down: 2, to_go: yd(1) }))),
+    ];
+    let ruled: [fn(&mut Situation); 4] = [
+        |_| {},
+        |at| at.clock_ms = 868_000,
+        |at| (at.spot, at.next) = (yd(18), Next::Scrimmage { down: 2, to_go: yd(7) }),
+        |at| at.clock_running = false,
+    ];
+    for command in since {
+        for change in ruled {
+            let mut day = begun(&challenge);
+            act(&challenge, &mut day, command.clone()).expect("it fits");
+            let now = day.situation().expect("set");
+            let run = day.newest_run().expect("two were run");
+            let coach = Initiator::Coach(Team::Home);
+            let called = day.call(&challenge.book, run, coach, Stop::BeforeNextSnap).expect("a play");
+            let mut after = Situation { timeouts: now.timeouts, ..entered };
+            change(&mut after);
+            let (review, ended) = ("r-1".to_owned(), announced(called, after));
+            act(&challenge, &mut day, Command::Review { review: review.clone(), play: run })
+                .expect("in service");
+            act(&challenge, &mut day, Command::EndReview { review, ended }).expect("it is over");
+            let taken = day.situation().expect("set");
+            let mut expected = now;
+            let mut becomes = entered;
+            change(&mut becomes);
+            // What the ruling changed of the play is the ruling's, the rest is what it was before it.
+            if becomes.clock_ms != entered.clock_ms {
+                expected.clock_ms = becomes.clock_ms;
+            }
+            if becomes.spot != entered.spot {
+                (expected.spot, expected.next) = (becomes.spot, becomes.next);
+            }
+            expected.clock_running &= becomes.clock_running;
+            assert_eq!(taken, expected, "{command:?}, then {becomes:?}");
+        }
+    }
+}
+
+/// The quarter was ended before the challenge came.
+#[test]
+fn a_ruling_after_the_end_of_a_quarter_puts_its_time_back_or_leaves_it_over() {
+    let challenge = Challenge::demo();
+    for put_back in [false, true] {
+        let mut day = begun(&challenge);
+        act(&challenge, &mut day, play(Did::Down { at: yd(24) }, 0)).expect("a play");
+        let entered = day.situation().expect("set");
+        act(&challenge, &mut day, Command::NextPeriod(None)).expect("the quarter is over");
+        let now = day.situation().expect("set");
+        let run = day.newest_run().expect("run");
+        let called = day.call(&challenge.book, run, Initiator::Booth, Stop::BeforeNextSnap).expect("a play");
+        let after = Situation { clock_ms: if put_back { 2_000 } else { 0 }, ..entered };
+        let (review, ended) = ("r-1".to_owned(), announced(called, after));
+        act(&challenge, &mut day, Command::Review { review: review.clone(), play: run }).expect("in service");
+        act(&challenge, &mut day, Command::EndReview { review, ended }).expect("it is over");
+        assert_eq!(day.situation(), Some(if put_back { after } else { now }));
+    }
 }
 
 #[test]

@@ -50,6 +50,19 @@ impl Penalty {
             (Part::Offense | Part::Defense, _) => self.distance,
         }
     }
+
+    /// Whether a live foul has to have a spot: it is measured from there, or from there if the team with the ball
+    /// fouled behind the basic spot. On a return the defense has the ball.
+    pub fn needs_spot(&self, by: Part, on_return: bool) -> bool {
+        let has_ball = by == if on_return { Part::Defense } else { Part::Offense };
+        let from_spot = match self.from {
+            From::Spot => true,
+            From::ThreeAndOne => has_ball,
+            From::EndOfPlay => has_ball && on_return,
+            From::Previous | From::Succeeding => false,
+        };
+        from_spot || matches!(self.distance_by(by), Distance::ToSpot { .. })
+    }
 }
 
 /// How far a penalty goes.

@@ -22,7 +22,7 @@ pub enum Period {
 /// Why the clock starts as it does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Why {
-    /// Before a try, a free kick or in overtime it does not run.
+    /// Before a try, a free kick, in overtime or at 0:00 it does not run.
     NoClock,
     /// Nothing was played: it starts as it would have.
     NothingPlayed,
@@ -63,7 +63,8 @@ pub struct Stops {
 
 /// How the clock starts after a play that led to this situation.
 pub fn starts(book: &Book, at_snap: &Situation, after: &Situation, stops: Stops) -> Starts {
-    if matches!(after.next, Next::Try | Next::FreeKick) {
+    let untimed = after.clock_ms == 0 || book.game.is_overtime(after.period);
+    if untimed || matches!(after.next, Next::Try | Next::FreeKick) {
         return Starts { how: None, why: Why::NoClock };
     }
     let Some(dead_by) = stops.dead_by else {

@@ -7,7 +7,6 @@ use super::reading::Ran;
 use super::{Around, Enforced, Otherwise, Pick, Picks, enforce};
 use crate::book::Book;
 use crate::book::effect::{DeadBy, Part};
-use crate::book::penalty::{Distance, From};
 use crate::game::course::{Act, Foul, Stage};
 use crate::game::ledger::{Cause, Step};
 use crate::game::open::Open;
@@ -66,8 +65,7 @@ pub fn fouls(
             open.insert(Open::Flag(flag.name.clone()));
             continue;
         };
-        let needs_spot =
-            penalty.from == From::Spot || matches!(penalty.distance_by(flag.by), Distance::ToSpot { .. });
+        let needs_spot = penalty.needs_spot(flag.by, false);
         let (dead, spot) = (flag.dead, flag.spot);
         let declined = choices.get(&flag.name) == Some(&Choice::Decline);
         // A foul of the offense in its own end zone is a safety in every code; a question about the foul alone

@@ -35,11 +35,6 @@ pub(super) fn period(book: &Book, ran: &Ran, after: &Situation, again: bool) -> 
 
 /// How the clock starts after what is chosen, a run-off and a timeout left aside.
 pub(super) fn starts(book: &Book, ran: &Ran, option: &Chosen) -> Starts {
-    if option.after.clock_ms == 0 && option.period != Period::GoesOn
-        || book.game.is_overtime(option.after.period)
-    {
-        return Starts { how: None, why: clock::Why::NoClock };
-    }
     let kicked = ran.kick().is_some() && book.enforcement.keeps(Principle::SnapAfterKick);
     let other = option.after.offense != ran.at_snap.offense;
     // Out of bounds in the hands of the team that does not snap next is no reason to wait for the snap.

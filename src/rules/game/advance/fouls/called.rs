@@ -3,7 +3,7 @@
 use super::{Called, Error, Fouled, MOST, When};
 use crate::book::Book;
 use crate::book::effect::Part;
-use crate::book::penalty::{BallState, Distance, From, Penalty};
+use crate::book::penalty::{BallState, Penalty};
 use crate::game::advance::{Did, on};
 use crate::game::course::{Course, Foul};
 use crate::game::situation::Situation;
@@ -26,22 +26,14 @@ pub fn moments(penalty: &Penalty) -> &'static [When] {
     }
 }
 
-/// Whether this foul has to have a spot: it is measured from there, or from there if the team with the ball fouled
-/// behind the basic spot.
+/// Whether this foul has to have a spot.
 pub fn spot_need(penalty: &Penalty, by: Part, when: When) -> SpotNeed {
-    let has_ball = match when {
-        When::Before | When::After => return SpotNeed::Idle,
-        When::Live => by == Part::Offense,
-        When::Return => by == Part::Defense,
+    let needed = match when {
+        When::Before | When::After => false,
+        When::Live => penalty.needs_spot(by, false),
+        When::Return => penalty.needs_spot(by, true),
     };
-    let to_spot = matches!(penalty.distance_by(by), Distance::ToSpot { .. });
-    let from_spot = match penalty.from {
-        From::Spot => true,
-        From::ThreeAndOne => has_ball,
-        From::EndOfPlay => has_ball && when == When::Return,
-        From::Previous | From::Succeeding => false,
-    };
-    if to_spot || from_spot { SpotNeed::Needed } else { SpotNeed::Idle }
+    if needed { SpotNeed::Needed } else { SpotNeed::Idle }
 }
 
 /// The fouls as the engine takes them.
