@@ -114,17 +114,20 @@ fn of_one_log() -> Vec<String> {
     ["reasons", "erased", "cut", "old"].map(certified).into()
 }
 
-/// Of random reviews the first that has several questions, the first in which one was refused, and the first with an
-/// unclear answer.
+/// Of random reviews the first that has several questions, the first in which one was refused, the first with an unclear
+/// answer, and the first with a whistle.
 fn random() -> Vec<String> {
-    let lines = certificates(12);
+    let lines = certificates(24);
     let of =
         |line: &&str| serde_json::from_str::<Value>(line).expect("JSON")["certificate"]["records"].clone();
     let records = |line: &&str| of(line).as_array().map_or(0, Vec::len);
     let several = lines.lines().find(|line| records(line) > 1);
     let refused = lines.lines().find(|line| records(line) > 0 && line.contains("review.refused"));
     let unclear = lines.lines().find(|line| line.contains(r#""unclear""#));
-    [several, refused, unclear].map(|line| line.expect("one of the first random reviews").to_owned()).into()
+    let whistle = lines.lines().find(|line| line.contains(r#""whistle":""#));
+    [several, refused, unclear, whistle]
+        .map(|line| line.expect("one of the first random reviews").to_owned())
+        .into()
 }
 
 /// Everything that the certificates should hold between them, so that every field is forged.

@@ -1,7 +1,6 @@
 //! How every number of a ruled review's restart came about, by computing the ruling again from its events.
 
 use super::decide::{now, questions};
-use super::event::ENGINE;
 use super::fold::Review;
 use rules::book::Book;
 use rules::game::ledger::Ledger;
@@ -18,7 +17,7 @@ pub struct RestartLedger {
 /// restart, or where this engine would rule otherwise: then only the ruling counts.
 pub fn of(book: &Book, review: &Review) -> Option<RestartLedger> {
     let by_the_book = review.amended().is_none();
-    let ruled = review.ruling.as_ref().filter(|ruled| ruled.engine == ENGINE && by_the_book)?;
+    let ruled = review.ruling.as_ref().filter(|_| by_the_book)?;
     let questions = questions(book, review);
     let ruling = now(book, review, &questions).ok()?;
     let same = ruling.restart.after == ruled.after && ruling.restart.clock_starts == ruled.clock_starts;

@@ -120,9 +120,9 @@ pub fn every_kind() -> Vec<Event> {
     all.extend(ends.into_iter().enumerate().map(ended));
     let by_play = |did| Event::Moved { to, by: By::Play(Advance { did, clock_ms: 281_300 }) };
     all.extend(every_did().into_iter().map(by_play));
+    all.extend(at_the_desk());
     let with_fouls = [Did::Down { at: Yards::fraction(77, 2) }, Did::Nothing].map(fouls);
     all.extend(with_fouls.map(|fouled| Event::Moved { to, by: By::Fouls(Box::new(fouled)) }));
-    all.extend(at_the_desk());
     all
 }
 

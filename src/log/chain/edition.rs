@@ -88,7 +88,7 @@ impl RuleText {
     /// # Errors
     /// The faults that this program finds in it.
     pub fn load(&self) -> Result<Book, Vec<Defect>> {
-        load::load(&self.book, &self.sources)
+        load::kept(&self.book, &self.sources)
     }
 }
 

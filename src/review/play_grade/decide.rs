@@ -60,7 +60,7 @@ mod tests {
         let did = Advance { did: Did::Down { at: Yards::whole(30) }, clock_ms: 800_000 };
         let play = |did, reviews| {
             let (fouls, decided) = (Vec::new(), Vec::new());
-            Play { at, did, fouls, decided, looked: false, reviews, replay: true }
+            Play { at, came: at, did, fouls, decided, looked: false, reviews, replay: true }
         };
         let plays =
             vec![play(Some(did), vec![]), play(Some(did), vec!["r-1".to_owned()]), play(None, vec![])];

@@ -26,6 +26,21 @@ pub fn load(id: &str, sources: &Sources) -> Result<Book, Vec<Defect>> {
     }
 }
 
+/// Loads an edition that games were ruled under, such as one that a log keeps. It stays as it was: what only a later
+/// check finds fault with, that something a restart needs cannot be had, is no defect of it.
+///
+/// # Errors
+/// The other defects of the book, sorted by file and place.
+pub fn kept(id: &str, sources: &Sources) -> Result<Book, Vec<Defect>> {
+    let mut defects = Vec::new();
+    let book = read(id, sources, &mut defects);
+    defects.retain(|defect| defect.kind != Kind::Unobtainable);
+    match book {
+        Some(book) if defects.is_empty() => Ok(book),
+        _ => Err(sorted(defects, sources)),
+    }
+}
+
 fn read(id: &str, sources: &Sources, defects: &mut Vec<Defect>) -> Option<Book> {
     if sources.find(BOOK_FILE).is_none() {
         // A place in no file.
