@@ -126,7 +126,7 @@ fn before_the_game_and_between_plays_a_partial_repaint_equals_a_whole_one() {
         tour.keys();
         // Any key may have taken plays back, or opened another screen.
         (0..9).for_each(|_| tour.press(&[plain(Cap::Escape)]));
-        tour.press(&[plain(Cap::Enter), letter('e')]);
+        tour.press(&[plain(Cap::Enter), plain(Cap::Enter), letter('e')]);
         tour.type_in("p1 11:59 1&10 k20 ball Kites east");
         tour.press(&[letter('c'), plain(Cap::Digit(1))]);
         tour.every_key(challenge::KEYS);
