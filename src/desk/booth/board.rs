@@ -144,7 +144,7 @@ fn board(book: &Book, review: &Review, number: usize, question: &Question<'_>) -
         call: tree.calls[question.call].name.clone(),
         whistle: question.whistle.clone(),
         steps: (0..tree.steps.len())
-            .map(|step| line(book, review, number, question, step, reached))
+            .map(|step| line((book, review), (number, question), step, reached))
             .collect(),
         findings: findings(tree, settled.possible),
         in_order: in_order(&stance, &question.answers),
@@ -178,10 +178,8 @@ fn doubtful(stance: &Stance<'_>, question: &Question<'_>) -> Vec<String> {
 }
 
 fn line(
-    book: &Book,
-    review: &Review,
-    number: usize,
-    question: &Question<'_>,
+    (book, review): (&Book, &Review),
+    (number, question): (usize, &Question<'_>),
     index: usize,
     reached: Set,
 ) -> Line {

@@ -124,7 +124,7 @@ impl Evening {
         if self.day.period == 2 {
             let start = self.dice.below(4);
             self.hands.press(plain(Cap::Digit(start as u8 + 1)));
-            self.day.second_half(start / 2, start % 2 == 0);
+            self.day.second_half(start / 2, start.is_multiple_of(2));
         } else {
             self.hands.press(ctrl(Cap::Enter));
             self.day.next_quarter();
