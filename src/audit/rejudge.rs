@@ -30,7 +30,7 @@ use rules::book::Book;
 use rules::book::effect::Part;
 use rules::book::replay::Labels;
 use rules::book::tree::{Set, Step, Target, Tree};
-use rules::game::known::{Told, known, reason};
+use rules::game::known::{Recorded, known, reason};
 
 /// What becomes of one record under another edition.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -116,7 +116,7 @@ fn read<'b>(editions: Editions<'b>, facts: &Facts) -> Result<Read<'b>, String> {
     }
     let at_snap = facts.at_snap();
     if let Some(at_snap) = &at_snap {
-        answers = answers.with_known(new, tree, Told { at_snap, end: None, call: &facts.call });
+        answers = answers.with_known(new, tree, Recorded { at_snap, end: None, call: &facts.call });
     }
     let settled = settle(&stance, &answers);
     // What follows an open step is not asked yet.
@@ -135,10 +135,10 @@ fn read<'b>(editions: Editions<'b>, facts: &Facts) -> Result<Read<'b>, String> {
 /// The answers that say otherwise than what the situation of the record tells, with both.
 fn contrary(new: &Book, tree: &Tree, facts: &Facts) -> Vec<String> {
     let Some(at_snap) = facts.at_snap() else { return Vec::new() };
-    let told = Told { at_snap: &at_snap, end: None, call: &facts.call };
+    let recorded = Recorded { at_snap: &at_snap, end: None, call: &facts.call };
     let given = as_given(tree, facts);
     let contrary = tree.steps.iter().enumerate().filter_map(|(index, step)| {
-        let (given, known) = (given.get(index)?, known(new, step, told)?);
+        let (given, known) = (given.get(index)?, known(new, step, recorded)?);
         let names = |set: Set| {
             set.iter().map(|option| step.options[option].name.as_str()).collect::<Vec<_>>().join(" or ")
         };
@@ -148,7 +148,7 @@ fn contrary(new: &Book, tree: &Tree, facts: &Facts) -> Vec<String> {
                 step.name,
                 names(given),
                 names(known.answers),
-                capital(&reason(known, told))
+                capital(&reason(known, recorded))
             )
         })
     });

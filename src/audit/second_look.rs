@@ -22,7 +22,7 @@ use review::second_look::fold::{Look, Sheet as Drawn};
 use review::second_look::{Candidate, Given, Looks};
 use review::settle::Answers;
 use rules::book::Book;
-use rules::game::known::Told;
+use rules::game::known::Recorded;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The records of a log, with the books of their editions.
@@ -144,7 +144,7 @@ fn question<'b>(book: &Book, record: &Record, known: Known<'b>, answers: Answers
     let at_snap = record.at_snap().and_then(|at| at.read().ok());
     let answers = match &at_snap {
         Some(at_snap) => {
-            answers.with_known(book, known.tree, Told { at_snap, end: None, call: &record.call })
+            answers.with_known(book, known.tree, Recorded { at_snap, end: None, call: &record.call })
         }
         None => answers,
     };

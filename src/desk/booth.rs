@@ -21,6 +21,7 @@ mod penalties;
 mod pictures;
 mod placed;
 mod play_text;
+mod player;
 mod post;
 mod price;
 mod referee;

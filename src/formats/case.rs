@@ -16,7 +16,7 @@ use rules::book::Book;
 use rules::book::defect::nearest;
 use rules::book::effect;
 use rules::book::effect::Part;
-use rules::game::known::{Told, known as known_step, reason};
+use rules::game::known::{Recorded, known as known_step, reason};
 use rules::game::play;
 use rules::game::play::{Moment, Play};
 use rules::game::situation::{self as game, Team};
@@ -329,13 +329,13 @@ impl QuestionJson {
         })?;
         let answers = settle::read(found.tree, &self.answers).map_err(|error| error.within("answers"))?;
         let end = play.ruled_end();
-        let told = Told { at_snap, end: end.as_ref(), call: &self.call };
+        let recorded = Recorded { at_snap, end: end.as_ref(), call: &self.call };
         for (index, step) in found.tree.steps.iter().enumerate() {
-            let (Some(given), Some(known)) = (answers.get(index), known_step(book, step, told)) else {
+            let (Some(given), Some(known)) = (answers.get(index), known_step(book, step, recorded)) else {
                 continue;
             };
             if given.and(known.answers).is_empty() {
-                let why = format!("`{}` is not asked: {}", step.name, reason(known, told));
+                let why = format!("`{}` is not asked: {}", step.name, reason(known, recorded));
                 return Err(Error::new(why).within("answers"));
             }
         }
@@ -349,7 +349,7 @@ impl QuestionJson {
                 Some(true) | None => Entry::Challenged,
             },
             flag_on: flag_on(found.tree, &play.flags),
-            answers: answers.with_known(book, found.tree, told),
+            answers: answers.with_known(book, found.tree, recorded),
         }))
     }
 }

@@ -5,10 +5,10 @@
 
 use super::event::{Answered, Look};
 use super::fold::Review;
+use super::known::{known_step, possible};
 use super::marking;
 use super::refusal::{Refusal, no, unknown};
 use super::stamp::Stamp;
-use super::told::{possible, told};
 use evidence::mark::{Basis, Measurement, Quantity};
 use evidence::time::order::{Between, Figures};
 use evidence::verdict::Verdict;
@@ -75,7 +75,7 @@ pub(super) fn answer(
     if let Some(wrong) = answered.options.iter().find(|name| step.option(name).is_none()) {
         return unknown("answer", wrong, step.options.iter().map(|choice| choice.name.as_str()));
     }
-    if let Some((known, why)) = told(book, review, answered.question, step) {
+    if let Some((known, why)) = known_step(book, review, answered.question, step) {
         let given = options(step, &answered.options);
         let alone = known.answers.len() == 1;
         if given.and(known.answers).is_empty() || alone && given != known.answers {

@@ -15,7 +15,7 @@ use crate::announcement::{Names, texts};
 use rules::book::Book;
 use rules::book::effect::Part;
 use rules::book::replay::Withdraw;
-use rules::game::known::Told;
+use rules::game::known::Recorded;
 use rules::game::play::{Choice, Flag};
 use rules::game::situation::Situation;
 
@@ -241,9 +241,11 @@ pub fn questions<'b>(book: &'b Book, review: &Review) -> Vec<Question<'b>> {
             entry: asked.entry,
             flag_on: flag_on(known.tree, &flags),
             answers: match &at_snap {
-                Some(at_snap) => {
-                    given.with_known(book, known.tree, Told { at_snap, end: end.as_ref(), call: &asked.call })
-                }
+                Some(at_snap) => given.with_known(
+                    book,
+                    known.tree,
+                    Recorded { at_snap, end: end.as_ref(), call: &asked.call },
+                ),
                 None => given,
             },
         })

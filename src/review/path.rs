@@ -7,8 +7,8 @@ use super::decide;
 use super::event::{Answered, Look, Marked};
 use super::fold::Review;
 use super::gate;
+use super::known::known_step;
 use super::settle::{Scopes, settle};
-use super::told::told;
 use rules::book::Book;
 use rules::book::tree::{Set, Step, Target, Tree};
 
@@ -35,7 +35,7 @@ pub struct WalkedStep<'a> {
     /// Off the path an answer is kept and has no effect.
     pub answer: Option<&'a Answered>,
     /// Why it is not asked, where the situation or the play as it was read back answers it.
-    pub told: Option<String>,
+    pub known: Option<String>,
     /// The options of the answer, else those that are possible.
     pub open: Set,
     /// One for each option, in the order of the book.
@@ -111,7 +111,8 @@ pub fn walk<'a>(book: &'a Book, review: &'a Review, question: usize) -> Option<W
     let steps = tree.steps.iter().enumerate().map(|(index, step)| {
         let answer = answers.get(&(question, step.name.as_str())).copied();
         let open = given.get(index).or_else(|| given.known(index)).unwrap_or(step.every());
-        let told = told(book, review, question, step).filter(|_| given.is_told(index)).map(|(_, why)| why);
+        let known =
+            known_step(book, review, question, step).filter(|_| given.is_known(index)).map(|(_, why)| why);
         let on_path = reached.has(index);
         let moments = step.proof.moments();
         WalkedStep {
@@ -119,7 +120,7 @@ pub fn walk<'a>(book: &'a Book, review: &'a Review, question: usize) -> Option<W
             step,
             on_path,
             answer,
-            told,
+            known,
             open,
             branches: branches(tree, step, open, on_path.then_some(given.get(index).is_some())),
             marks: review.marks().filter(|marked| moments.contains(&marked.mark.moment.as_str())).collect(),

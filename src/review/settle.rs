@@ -8,7 +8,7 @@
 use super::stance::{Judgment, Outcome, Stance};
 use rules::book::Book;
 use rules::book::tree::{MOST, Set, Target, Tree};
-use rules::game::known::{Told, known};
+use rules::game::known::{Recorded, known};
 
 /// The answers given so far, by step; answers off the path are kept and have no effect.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -71,14 +71,14 @@ impl Answers {
     }
 
     /// Whether a step is not asked, because it is known.
-    pub fn is_told(&self, step: usize) -> bool {
+    pub fn is_known(&self, step: usize) -> bool {
         self.known(step).is_some_and(|known| known.len() == 1)
     }
 
-    /// Fills in what is told without a picture.
+    /// Fills in what is known without a picture.
     #[must_use]
-    pub fn with_known(mut self, book: &Book, tree: &Tree, told: Told<'_>) -> Answers {
-        let set = |step| known(book, step, told).map_or(Set::EMPTY, |known| known.answers);
+    pub fn with_known(mut self, book: &Book, tree: &Tree, recorded: Recorded<'_>) -> Answers {
+        let set = |step| known(book, step, recorded).map_or(Set::EMPTY, |known| known.answers);
         self.known = tree.steps.iter().map(set).collect();
         self
     }
@@ -91,10 +91,10 @@ impl Answers {
         self.by_step[step] = answer;
     }
 
-    /// The steps that somebody has answered, rising; what is told was asked of nobody.
+    /// The steps that somebody has answered, rising; what is known was asked of nobody.
     pub fn given(&self) -> impl Iterator<Item = usize> {
         let given = self.by_step.iter().enumerate().filter(|(_, set)| !set.is_empty()).map(|(step, _)| step);
-        given.filter(|step| !self.is_told(*step))
+        given.filter(|step| !self.is_known(*step))
     }
 }
 

@@ -6,7 +6,7 @@ use rules::book::Book;
 use rules::book::effect::{Effect, Fouler, Part};
 use rules::book::line::Figure;
 use rules::book::tree::{OnCall, Proof, Set, Step, Target, Tree};
-use rules::game::known::{Told, known};
+use rules::game::known::{Recorded, known};
 use rules::game::play::Flag;
 use rules::game::situation::{Next, Situation};
 use scene::dice::Dice;
@@ -62,9 +62,9 @@ pub(super) fn facts(book: &Book, tree: &Tree, situation: &Situation, draw: &mut 
         .map(|step| {
             let drawn = fact(book, step, situation, draw);
             // What the situation tells is true whatever was drawn.
-            let told = Told { at_snap: situation, end: None, call: "" };
-            let told = known(book, step, told).and_then(|known| known.answers.iter().next());
-            told.map_or(drawn, Fact::Seen)
+            let recorded = Recorded { at_snap: situation, end: None, call: "" };
+            let known = known(book, step, recorded).and_then(|known| known.answers.iter().next());
+            known.map_or(drawn, Fact::Seen)
         })
         .collect()
 }

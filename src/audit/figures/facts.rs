@@ -15,7 +15,7 @@ use review::settle::{Answers, settle};
 use review::stance::{Called, Stance};
 use rules::book::Book;
 use rules::book::effect::Part;
-use rules::book::tree::{Set, Step, Target, Tree};
+use rules::book::tree::{Set, Target, Tree};
 use rules::game::play::Flag;
 use std::collections::BTreeMap;
 
@@ -171,14 +171,14 @@ fn worked_out(row: &Row, interner: &Interner, book: &Book) -> Option<Worked> {
         None if depends => vec![None, Some(Part::Offense), Some(Part::Defense)],
         known => vec![known],
     };
-    let told = told(tree, &answers);
+    let completions = completions(tree, &answers);
     let mut computed: Vec<String> = on
         .into_iter()
         .flat_map(|flag_on| {
             let called = Called { call: known.call, whistled: row.whistle.is_some(), flag_on };
             let stance = Stance::new(tree, called, book.replay.unproven);
             let outcome = |answers| label(book, settle(&stance, answers).now.outcome).to_owned();
-            told.iter().map(outcome).collect::<Vec<_>>()
+            completions.iter().map(outcome).collect::<Vec<_>>()
         })
         .collect();
     computed.sort();
@@ -186,18 +186,22 @@ fn worked_out(row: &Row, interner: &Interner, book: &Book) -> Option<Worked> {
     Some(Worked { path, computed, flag_on })
 }
 
-/// The answers, with whatever the situation may have told of a step that was not asked: rows do not keep it.
-fn told(tree: &Tree, answers: &Answers) -> Vec<Answers> {
-    let mut all = vec![answers.clone()];
-    let untold = |(index, step): &(usize, &Step)| !step.known.is_empty() && answers.get(*index).is_none();
-    if let Some((index, step)) = tree.steps.iter().enumerate().find(untold) {
-        all.extend(step.known.iter().map(|known| {
-            let mut told = answers.clone();
-            told.set(index, known.answers);
-            told
-        }));
-    }
-    all
+/// The answers, with everything that the situation may have answered of the steps that were not asked: rows do not keep
+/// it.
+fn completions(tree: &Tree, answers: &Answers) -> Vec<Answers> {
+    let steps = tree.steps.iter().enumerate();
+    let unasked = steps.filter(|(index, step)| !step.known.is_empty() && answers.get(*index).is_none());
+    unasked.fold(vec![answers.clone()], |all, (index, step)| {
+        let known = all.iter().flat_map(|answers| {
+            step.known.iter().map(move |known| {
+                let mut known_too = answers.clone();
+                known_too.set(index, known.answers);
+                known_too
+            })
+        });
+        let known: Vec<Answers> = known.collect();
+        all.into_iter().chain(known).collect()
+    })
 }
 
 /// The answered steps that can be reached from the start, in the order of the walk.

@@ -10,13 +10,13 @@ use review::decide::{now, questions};
 use review::event::Marked;
 use review::flips::flips;
 use review::fold::Review;
+use review::known::known_step;
 use review::marking::in_force;
 use review::next::{in_order, seconds_in_order, soonest};
 use review::ruling::{Question, Ruling, label};
 use review::settle::{reached, settle};
 use review::stamp::{Elapsed, Stamp};
 use review::stance::{Outcome, Stance, Why};
-use review::told::told;
 use rules::book::Book;
 use rules::book::tree::{Looks, Set, Tree};
 use rules::game::open::Open;
@@ -51,7 +51,7 @@ pub(crate) struct Line {
     /// In words.
     pub answer: Option<String>,
     /// Why it is not asked, where the desk knows the answer.
-    pub told: Option<String>,
+    pub known: Option<String>,
     /// The answers so far lead to it, or may do so.
     pub reached: bool,
     pub options: Vec<String>,
@@ -200,8 +200,8 @@ fn line(
         shape: shape(answer, step.options.len()),
         answer: answer
             .map(|set| if set == step.every() { "unclear".to_owned() } else { names(set).join(" or ") }),
-        told: told(book, review, number, step)
-            .filter(|_| question.answers.is_told(index))
+        known: known_step(book, review, number, step)
+            .filter(|_| question.answers.is_known(index))
             .map(|(_, why)| announcement::capital(&why)),
         reached: reached.has(index),
         options: step.options.iter().map(|choice| choice.name.clone()).collect(),

@@ -2,9 +2,14 @@
 
 use crate::theme::Palette;
 use review::announcement::Names;
+use review::day::fold::Day;
 use review::fold::Review;
 use rules::book::Book;
 use rules::game::situation::Situation;
+
+/// Shown beside every advice.
+pub(crate) const CAUTION: &str =
+    "The league's published rules prevail, and the official decides. This desk advises and records.";
 
 /// The game and the window, for one drawing.
 #[derive(Clone, Copy)]
@@ -13,10 +18,8 @@ pub(crate) struct Context<'a> {
     pub book: &'a Book,
     pub names: &'a Names,
     pub cameras: &'a [String],
-    /// The names of those that are out.
-    pub lost: &'a [String],
-    /// Who sits at the desk.
-    pub official: Option<&'a str>,
+    /// With the cameras that are out, and who sits at the desk.
+    pub day: &'a Day,
     /// Index of the camera in hand.
     pub camera: usize,
     /// At the snap.
@@ -41,7 +44,7 @@ impl<'a> Context<'a> {
     /// Letter and name of a camera, and whether it is out.
     pub(crate) fn lettered(&self, number: usize) -> String {
         let words = lettered(self.cameras, number);
-        let is_out = self.cameras.get(number).is_some_and(|camera| self.lost.contains(camera));
+        let is_out = self.cameras.get(number).is_some_and(|camera| self.day.lost().any(|out| out == camera));
         if is_out { words + " (out)" } else { words }
     }
 }

@@ -12,6 +12,7 @@ use review::fold::Review;
 use review::gate::Initiator;
 use review::stamp::Stamp;
 use rules::game::situation::{Next, Situation, Team};
+use rules::game::text::ordinal;
 
 /// A time limit that runs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -95,7 +96,11 @@ pub(crate) fn view<'a, M: 'a>(context: &Context<'a>, now: &Stamp) -> Element<'a,
         column![label::plain(game, palette.ink), label::small(who(context), palette.muted)]
             .spacing(2)
             .width(Length::Fill),
-        context.official.map(|official| label::small(official, palette.muted).wrapping(text::Wrapping::None)),
+        context
+            .day
+            .official
+            .as_deref()
+            .map(|official| label::small(official, palette.muted).wrapping(text::Wrapping::None)),
         label::small("F1 keys", palette.muted).wrapping(text::Wrapping::None),
     ]
     .spacing(10)
@@ -153,17 +158,6 @@ pub(crate) fn next_text(context: &Context<'_>, situation: &Situation) -> String 
         Next::Try => format!("try from {at}"),
         Next::FreeKick => format!("free kick from {at}"),
     }
-}
-
-/// `1st`, `2nd`, `3rd`, `4th`.
-pub(crate) fn ordinal(number: u8) -> String {
-    let ending = match number {
-        1 => "st",
-        2 => "nd",
-        3 => "rd",
-        _ => "th",
-    };
-    format!("{number}{ending}")
 }
 
 fn who(context: &Context<'_>) -> String {

@@ -204,9 +204,9 @@ impl Penalties {
             Stage::Find => self.found(known.book).len(),
             Stage::Side => 2,
             Stage::When => self.moments(known.book).len(),
-            Stage::Decide => match self.fouled(known).and_then(|fouled| stage(&fouled, known)) {
-                Ok(fouls::Stage::Asks(question)) => question.offers.len(),
-                Ok(fouls::Stage::Led(_)) | Err(_) => 0,
+            Stage::Decide => match self.staged(known) {
+                Ok((fouls::Stage::Asks(question), _)) => question.offers.len(),
+                Ok((fouls::Stage::Led(_), _)) | Err(_) => 0,
             },
             Stage::Review => 2 * self.standing.len(),
             Stage::Spot | Stage::More | Stage::Player | Stage::Did | Stage::Place => 0,
@@ -257,12 +257,11 @@ impl Penalties {
             Stage::More if self.no_play() => self.to(Stage::Place),
             Stage::More => self.to(Stage::Did),
             Stage::Did => self.tell("a key says what the play did".to_owned()),
-            Stage::Place => match self.fouled(known).and_then(|fouled| stage(&fouled, known)) {
+            Stage::Place => match self.staged(known) {
                 Ok(_) => self.to(Stage::Decide),
                 Err(wrong) => self.tell(wrong),
             },
-            Stage::Decide => match self.fouled(known).and_then(|fouled| Ok((stage(&fouled, known)?, fouled)))
-            {
+            Stage::Decide => match self.staged(known) {
                 Ok((fouls::Stage::Led(_), fouled)) => Action::Do(Command::Fouls(Box::new(fouled))),
                 Ok((fouls::Stage::Asks(_), _)) => self.take(self.at, known),
                 Err(wrong) => self.tell(wrong),
@@ -294,11 +293,7 @@ impl Penalties {
                 None => Action::None,
             },
             Stage::Decide => {
-                let Ok(fouls::Stage::Asks(question)) =
-                    self.fouled(known).and_then(|fouled| stage(&fouled, known))
-                else {
-                    return Action::None;
-                };
+                let Ok((fouls::Stage::Asks(question), _)) = self.staged(known) else { return Action::None };
                 if let Some(offer) = question.offers.get(row) {
                     self.decided.push(offer.decision);
                     self.at = 0;
@@ -396,6 +391,13 @@ impl Penalties {
         Action::None
     }
 
+    /// What the engine asks next of the play, or what it led to.
+    fn staged(&self, known: Known<'_>) -> Result<(fouls::Stage, Fouled), String> {
+        let fouled = self.fouled(known)?;
+        let stage = fouled.stage(known.book, known.ground.situation).map_err(|wrong| wrong.to_string())?;
+        Ok((stage, fouled))
+    }
+
     /// The play with its fouls as far as it is told.
     fn fouled(&self, known: Known<'_>) -> Result<Fouled, String> {
         let play = match self.what.filter(|_| !self.no_play()) {
@@ -411,8 +413,4 @@ impl Penalties {
         };
         Ok(Fouled { play, fouls: self.fouls.clone(), decided: self.decided.clone() })
     }
-}
-
-fn stage(fouled: &Fouled, known: Known<'_>) -> Result<fouls::Stage, String> {
-    fouled.stage(known.book, known.ground.situation).map_err(|wrong| wrong.to_string())
 }

@@ -59,8 +59,6 @@ pub(crate) struct Game {
     pub book: Book,
     pub names: Names,
     pub cameras: Vec<String>,
-    /// The names of those that are out.
-    pub lost: Vec<String>,
     rules: RuleText,
     day: DaySession,
     session: Option<Session>,
@@ -106,8 +104,7 @@ impl Post {
         let review = session.as_ref().map(Session::id);
         let referee = DiscretionSession::left(&self.log, game, review, self.actor.clone())?;
         let (names, cameras) = (card.names.clone(), cameras(&card));
-        let lost = day.day().lost().map(str::to_owned).collect();
-        Ok(Game { book, names, cameras, lost, rules, day, session, referee })
+        Ok(Game { book, names, cameras, rules, day, session, referee })
     }
 
     /// The closed games of the log, the newest first.
@@ -172,8 +169,7 @@ impl Post {
         let (names, cameras) = (card.names.clone(), cameras(&card));
         let mut day = DaySession::start(&self.log, self.actor.clone(), rules.clone())?;
         done(day.act(&mut self.log, &book, &attempt, DayCommand::Open(card))?)?;
-        let lost = Vec::new();
-        Ok(Game { book, names, cameras, lost, rules, day, session: None, referee: None })
+        Ok(Game { book, names, cameras, rules, day, session: None, referee: None })
     }
 
     /// A review of this log, as it ended.
@@ -238,7 +234,6 @@ impl Game {
         if let Some(opened) = &self.day.day().opened {
             (self.names, self.cameras) = (opened.card.names.clone(), cameras(&opened.card));
         }
-        self.lost = self.day.day().lost().map(str::to_owned).collect();
         if hands_over && let Some(who) = self.day().official.clone() {
             let actor = Actor::new(who).map_err(Error::from)?;
             self.day.handed_to(actor.clone());

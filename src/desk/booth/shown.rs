@@ -61,8 +61,7 @@ impl Booth {
             book: &game.book,
             names: &game.names,
             cameras: &game.cameras,
-            lost: &game.lost,
-            official: game.day().official.as_deref(),
+            day: game.day(),
             camera: pictures.in_hand(),
             situation: situation(game, screen),
             review: game.review(),
@@ -71,7 +70,7 @@ impl Booth {
             low: room.height < LOW,
             tight: room.height < TIGHT,
         };
-        let day = game.day();
+        let day = context.day;
         let body: Element<'a, Message> = match screen {
             Screen::Before(before) => before::view(before, day, post.key_id(), palette).map(Message::Before),
             Screen::Between(between) => between::view(between, day, &context).map(Message::Between),

@@ -132,7 +132,8 @@ impl Hands<'_> {
     /// Whether a camera is out and has no clip from before that could be looked at.
     fn is_out(&self, camera: usize) -> bool {
         let name = self.game.cameras.get(camera);
-        name.is_some_and(|name| self.game.lost.contains(name)) && !self.pictures.is_open(camera)
+        let is_out = name.is_some_and(|name| self.game.day().lost().any(|out| out == name));
+        is_out && !self.pictures.is_open(camera)
     }
 
     fn refuse_camera(&self, walk: &mut Walk, camera: usize) -> Next {

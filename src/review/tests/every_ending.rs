@@ -13,8 +13,8 @@ use review::decide::{Command, Desk, decide, now, questions};
 use review::event::{Answered, Asked, Called, Look, Marked, ReadBack};
 use review::fold::{Phase, Review, Stamped};
 use review::gate::{Entry, Initiator, Stop};
+use review::known::known_step;
 use review::stamp::Stamp;
-use review::told::told;
 use rules::book::effect::{DeadBy, Effect, Part, Points};
 use rules::book::tree::{OnCall, Set, Target, Tree};
 use rules::book::{Book, load, shipped};
@@ -120,14 +120,14 @@ fn foul_spots(tree: &Tree, name: &str) -> BTreeSet<String> {
         .collect()
 }
 
-/// The answers of one walk to a finding, as far as what is told lets it be reached.
-fn path(tree: &Tree, finding: usize, told: &[Set]) -> Option<Vec<(usize, Set)>> {
-    fn walk(tree: &Tree, finding: usize, told: &[Set], step: usize, way: &mut Vec<(usize, Set)>) -> bool {
-        for option in told[step].iter() {
+/// The answers of one walk to a finding, as far as what is known lets it be reached.
+fn path(tree: &Tree, finding: usize, open: &[Set]) -> Option<Vec<(usize, Set)>> {
+    fn walk(tree: &Tree, finding: usize, open: &[Set], step: usize, way: &mut Vec<(usize, Set)>) -> bool {
+        for option in open[step].iter() {
             way.push((step, Set::one(option)));
             let there = match tree.steps[step].options[option].to {
                 Target::Find(found) => found == finding,
-                Target::Step(next) => walk(tree, finding, told, next, way),
+                Target::Step(next) => walk(tree, finding, open, next, way),
             };
             if there {
                 return true;
@@ -137,7 +137,7 @@ fn path(tree: &Tree, finding: usize, told: &[Set]) -> Option<Vec<(usize, Set)>> 
         false
     }
     let mut way = Vec::new();
-    walk(tree, finding, told, tree.start, &mut way).then_some(way)
+    walk(tree, finding, open, tree.start, &mut way).then_some(way)
 }
 
 /// A review held by commands.
@@ -256,17 +256,17 @@ fn held(mut held: Held<'_>, found: &Found<'_>, end: Option<PlayEnd>) -> Option<R
         return Some(Err(no));
     }
     let tree = found.question.tree;
-    let known = |step| told(held.book, &held.review, 0, step).map(|(known, _)| known.answers);
-    let told: Vec<Set> = tree.steps.iter().map(|step| known(step).unwrap_or(step.every())).collect();
-    let way = path(tree, found.finding, &told)?;
-    Some(signed(held, found, &told, &way))
+    let known = |step| known_step(held.book, &held.review, 0, step).map(|(known, _)| known.answers);
+    let open: Vec<Set> = tree.steps.iter().map(|step| known(step).unwrap_or(step.every())).collect();
+    let way = path(tree, found.finding, &open)?;
+    Some(signed(held, found, &open, &way))
 }
 
-fn signed(mut held: Held<'_>, found: &Found<'_>, told: &[Set], way: &[(usize, Set)]) -> Result<(), String> {
+fn signed(mut held: Held<'_>, found: &Found<'_>, open: &[Set], way: &[(usize, Set)]) -> Result<(), String> {
     let tree = found.question.tree;
     for (step, options) in way {
-        // What is told is not asked.
-        if told[*step].len() > 1 {
+        // What is known is not asked.
+        if open[*step].len() > 1 {
             held.step(tree, *step, *options)?;
         }
     }
@@ -340,7 +340,7 @@ fn every_finding_on_a_play_that_ended_in_any_way_is_signed_without_an_override()
         let signed: usize = cells.values().sum();
         let some: Vec<&String> = wrong.iter().take(60).collect();
         assert!(wrong.is_empty(), "{} of {}:\n{some:#?}", wrong.len(), wrong.len() + signed);
-        // A cell that what is told excludes (a runner ruled down is of the team that had the ball) is no cell.
+        // A cell that what is known excludes (a runner ruled down is of the team that had the ball) is no cell.
         let held: BTreeSet<_> =
             cells.keys().map(|(tree, call, finding, _)| (*tree, *call, *finding)).collect();
         let empty: Vec<_> = asked_for.difference(&held).collect();

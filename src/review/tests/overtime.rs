@@ -150,7 +150,7 @@ fn played(book: &Book, day: &Day, series: Series, tried: bool) -> Day {
 }
 
 /// What the day says comes next. Exactly one of play, period and end is legal.
-fn told(book: &Book, day: &Day) -> Then {
+fn then(book: &Book, day: &Day) -> Then {
     let now = day.situation().expect("set");
     let again = Command::Advance(Advance { did: Did::Again, clock_ms: now.clock_ms });
     let legal = [
@@ -190,7 +190,7 @@ fn every(book: &Book, day: &Day, paper: Paper, path: &mut Vec<Series>, ends: &mu
         path.push(series);
         let score = day.situation().expect("set").score;
         assert_eq!([score.home, score.away].map(i32::from), paper.score, "{path:?}");
-        assert_eq!(told(book, &day), paper.then, "{path:?}");
+        assert_eq!(then(book, &day), paper.then, "{path:?}");
         ends[match paper.then {
             Then::Over => 0,
             Then::NewPeriod => 1,
@@ -199,7 +199,7 @@ fn every(book: &Book, day: &Day, paper: Paper, path: &mut Vec<Series>, ends: &mu
         if paper.then == Then::NewPeriod {
             day = acted(book, &day, begins(Team::Away)).expect("another period");
             (paper.had, paper.then) = (0, Then::Series(Team::Away));
-            assert_eq!(told(book, &day), paper.then, "{path:?}");
+            assert_eq!(then(book, &day), paper.then, "{path:?}");
         }
         if path.len() < 3 && paper.then != Then::Over {
             every(book, &day, paper, path, ends);
@@ -217,7 +217,7 @@ fn every_sequence_of_series_of_overtime_ends_as_it_does_on_paper() {
         assert!(acted(&book, &over, Command::Close).is_none(), "{id}: the score is level");
         let day = acted(&book, &over, begins(Team::Home)).expect("overtime");
         let paper = Paper { score: [14, 14], had: 0, then: Then::Series(Team::Home), next_score, returned };
-        assert_eq!(told(&book, &day), paper.then);
+        assert_eq!(then(&book, &day), paper.then);
         let mut ends = [0; 3];
         every(&book, &day, paper, &mut Vec::new(), &mut ends);
         assert!(ends[0] > 0 && ends[2] > 0, "{id}: {ends:?}");

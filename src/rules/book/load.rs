@@ -18,12 +18,7 @@ pub(crate) const LANGUAGE: u32 = 1;
 /// # Errors
 /// All defects of the book, sorted by file and place.
 pub fn load(id: &str, sources: &Sources) -> Result<Book, Vec<Defect>> {
-    let mut defects = Vec::new();
-    let book = read(id, sources, &mut defects);
-    match book {
-        Some(book) if defects.is_empty() => Ok(book),
-        _ => Err(sorted(defects, sources)),
-    }
+    without(id, sources, |_| true)
 }
 
 /// Loads an edition that games were ruled under, such as one that a log keeps. It stays as it was: what only a later
@@ -32,9 +27,14 @@ pub fn load(id: &str, sources: &Sources) -> Result<Book, Vec<Defect>> {
 /// # Errors
 /// The other defects of the book, sorted by file and place.
 pub fn kept(id: &str, sources: &Sources) -> Result<Book, Vec<Defect>> {
+    without(id, sources, |kind| kind != Kind::Unobtainable)
+}
+
+/// The book, if it is without defects of the kinds that count.
+fn without(id: &str, sources: &Sources, counts: impl Fn(Kind) -> bool) -> Result<Book, Vec<Defect>> {
     let mut defects = Vec::new();
     let book = read(id, sources, &mut defects);
-    defects.retain(|defect| defect.kind != Kind::Unobtainable);
+    defects.retain(|defect| counts(defect.kind));
     match book {
         Some(book) if defects.is_empty() => Ok(book),
         _ => Err(sorted(defects, sources)),

@@ -2,6 +2,7 @@
 
 use super::play::PlayEnd;
 use super::situation::{Next, Situation};
+use super::text::ordinal;
 use crate::book::Book;
 use crate::book::effect::{DeadBy, Part};
 use crate::book::known::{Fact, Known};
@@ -10,7 +11,7 @@ use crate::book::tree::Step;
 
 /// What the desk knows without a picture.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Told<'a> {
+pub struct Recorded<'a> {
     pub at_snap: &'a Situation,
     /// The play's end as it was read back; `None` where nobody gave it.
     pub end: Option<&'a PlayEnd>,
@@ -19,12 +20,12 @@ pub struct Told<'a> {
 }
 
 /// What is known of a step; `None` where it must be asked.
-pub fn known<'b>(book: &Book, step: &'b Step, told: Told<'_>) -> Option<&'b Known> {
-    step.known.iter().find(|known| known.when.iter().all(|fact| holds(book, fact, told)))
+pub fn known<'b>(book: &Book, step: &'b Step, recorded: Recorded<'_>) -> Option<&'b Known> {
+    step.known.iter().find(|known| known.when.iter().all(|fact| holds(book, fact, recorded)))
 }
 
-fn holds(book: &Book, fact: &Fact, told: Told<'_>) -> bool {
-    let at_snap = told.at_snap;
+fn holds(book: &Book, fact: &Fact, recorded: Recorded<'_>) -> bool {
+    let at_snap = recorded.at_snap;
     match fact {
         Fact::Snap(guard) => guard.holds(at_snap.snap(&book.field), &book.field),
         Fact::Scrimmage => matches!(at_snap.next, Next::Scrimmage { .. }),
@@ -32,8 +33,8 @@ fn holds(book: &Book, fact: &Fact, told: Told<'_>) -> bool {
         Fact::FreeKick => at_snap.next == Next::FreeKick,
         Fact::Period(period) => at_snap.period == *period,
         Fact::LastSeconds(seconds) => book.game.in_last(*seconds, at_snap.period, at_snap.clock_ms),
-        Fact::HadBall(part) => as_ruled(at_snap, told.end) == *part,
-        Fact::Call(name) => told.call == name,
+        Fact::HadBall(part) => as_ruled(at_snap, recorded.end) == *part,
+        Fact::Call(name) => recorded.call == name,
     }
 }
 
@@ -53,10 +54,10 @@ pub fn as_ruled(at_snap: &Situation, end: Option<&PlayEnd>) -> Part {
 }
 
 /// Why it is known, for people: "4th and 1: the line is shortened".
-pub fn reason(known: &Known, told: Told<'_>) -> String {
+pub fn reason(known: &Known, recorded: Recorded<'_>) -> String {
     let about = |fact: &Fact| match fact {
         Fact::Snap(Guard::SnapInside(_) | Guard::SnapOutside(_)) => {
-            Some(format!("snapped {} from the own goal line", told.at_snap.spot))
+            Some(format!("snapped {} from the own goal line", recorded.at_snap.spot))
         }
         Fact::HadBall(part) => Some(match part {
             Part::Offense => "the offense had the ball at the end".to_owned(),
@@ -70,8 +71,8 @@ pub fn reason(known: &Known, told: Told<'_>) -> String {
         | Fact::Period(_)
         | Fact::LastSeconds(_) => None,
     };
-    let snap = match told.at_snap.next {
-        Next::Scrimmage { down, to_go } => format!("{} and {to_go}", nth(down)),
+    let snap = match recorded.at_snap.next {
+        Next::Scrimmage { down, to_go } => format!("{} and {to_go}", ordinal(down)),
         Next::Try => "a try".to_owned(),
         Next::FreeKick => "a free kick".to_owned(),
     };
@@ -82,14 +83,4 @@ pub fn reason(known: &Known, told: Told<'_>) -> String {
         }
     }
     format!("{}: {}", parts.join(", "), known.because)
-}
-
-fn nth(down: u8) -> String {
-    let ending = match down {
-        1 => "st",
-        2 => "nd",
-        3 => "rd",
-        _ => "th",
-    };
-    format!("{down}{ending}")
 }

@@ -1,8 +1,8 @@
 //! How far overtime has come: whose series it is, and whether a period of it, or the game, is over.
 //!
-//! It is read off the situations before the plays: a series is a run of snaps of one team, a try alone included. A team wins when the other
-//! one, which is behind, has had its series of the period and cannot draw level with a try. Level after a series each, the
-//! next score wins or another period begins, as the book says.
+//! It is read off the situations before the plays: a series is a run of snaps of one team, a try alone included. A team
+//! wins when the other one, which is behind, has had its series of the period and cannot draw level with a try. Level
+//! after a series each, the next score wins or another period begins, as the book says.
 
 use super::situation::{ByTeam, Next, Situation, Team};
 use crate::book::Book;

@@ -1,4 +1,4 @@
-//! A ledger in words: what changed each number of a situation.
+//! A ledger in words, what changed each number of a situation; and the numbers of downs and periods.
 
 use super::clock::{Period, Why as ClockWhy};
 use super::enforce::basic_spot::Why;
@@ -6,6 +6,17 @@ use super::ledger::{Cause, Ledger, NUMBERS, Number, Value};
 use super::situation::{ClockStart, End, Team};
 use crate::book::effect::DeadBy;
 use field::exact::Yards;
+
+/// `1st`, `2nd`, `3rd`, `4th`, for the downs and periods of a game.
+pub fn ordinal(number: u8) -> String {
+    let ending = match number {
+        1 => "st",
+        2 => "nd",
+        3 => "rd",
+        _ => "th",
+    };
+    format!("{number}{ending}")
+}
 
 /// One line for each number that changed, with its changes.
 pub fn lines(ledger: &Ledger, questions: &[&str]) -> Vec<String> {

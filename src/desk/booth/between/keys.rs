@@ -1,7 +1,7 @@
 //! The keys between plays.
 
 use super::What;
-use crate::keys::{Acts, Binding, Cap, ctrl, letter, plain, shift};
+use crate::keys::{Acts, Binding, Cap, Chord, ctrl, letter, plain, shift};
 use crate::written::Written;
 use rules::game::situation::{End, Team};
 
@@ -26,6 +26,50 @@ pub(crate) enum Act {
     Leave,
 }
 
+impl What {
+    pub(crate) const fn chords(self) -> &'static [Chord] {
+        match self {
+            What::Down => const { &[letter('d')] },
+            What::OutOfBounds => const { &[letter('o')] },
+            What::Incomplete => const { &[letter('i')] },
+            What::Touchdown => const { &[letter('t')] },
+            What::Good => const { &[letter('g')] },
+            What::NoGood => const { &[shift(Cap::Letter('g'))] },
+            What::Kicked => const { &[letter('k')] },
+            What::Touchback => const { &[letter('b')] },
+            What::KickKept => const { &[shift(Cap::Letter('k'))] },
+            What::Turnover => const { &[letter('v')] },
+            What::Returned => const { &[shift(Cap::Letter('v'))] },
+            What::Safety => const { &[letter('s')] },
+            What::Again => const { &[letter('r')] },
+        }
+    }
+
+    /// For the page of keys.
+    pub(crate) const fn says(self) -> &'static str {
+        match self {
+            What::Down => "stopped at …",
+            What::OutOfBounds => "out of bounds at …",
+            What::Incomplete => "incomplete pass",
+            What::Touchdown => "touchdown; a try run or passed",
+            What::Good => "kick good",
+            What::NoGood => "kick no good",
+            What::Kicked => "kicked, stopped at …",
+            What::Touchback => "touchback",
+            What::KickKept => "kickers recover at …",
+            What::Turnover => "turnover, stopped at …",
+            What::Returned => "turnover and touchdown",
+            What::Safety => "safety",
+            What::Again => "the down is played again",
+        }
+    }
+}
+
+/// A play, by the key that it has on every screen.
+const fn play(what: What) -> Binding<Act> {
+    Binding { chords: what.chords(), act: Act::Play(what), says: what.says() }
+}
+
 pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[plain(Cap::Space)], act: Act::Looked, says: "looked, no stop" },
     Binding { chords: &[letter('c')], act: Act::Challenge, says: "a challenge, or the booth stops the game" },
@@ -34,31 +78,19 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
         act: Act::Penalties,
         says: "penalties: what was called, what is chosen",
     },
-    Binding { chords: &[letter('d')], act: Act::Play(What::Down), says: "stopped at …" },
-    Binding { chords: &[letter('o')], act: Act::Play(What::OutOfBounds), says: "out of bounds at …" },
-    Binding { chords: &[letter('i')], act: Act::Play(What::Incomplete), says: "incomplete pass" },
-    Binding {
-        chords: &[letter('t')],
-        act: Act::Play(What::Touchdown),
-        says: "touchdown; a try run or passed",
-    },
-    Binding { chords: &[letter('g')], act: Act::Play(What::Good), says: "kick good" },
-    Binding { chords: &[shift(Cap::Letter('g'))], act: Act::Play(What::NoGood), says: "kick no good" },
-    Binding { chords: &[letter('k')], act: Act::Play(What::Kicked), says: "kicked, stopped at …" },
-    Binding { chords: &[letter('b')], act: Act::Play(What::Touchback), says: "touchback" },
-    Binding {
-        chords: &[shift(Cap::Letter('k'))],
-        act: Act::Play(What::KickKept),
-        says: "kickers recover at …",
-    },
-    Binding { chords: &[letter('v')], act: Act::Play(What::Turnover), says: "turnover, stopped at …" },
-    Binding {
-        chords: &[shift(Cap::Letter('v'))],
-        act: Act::Play(What::Returned),
-        says: "turnover and touchdown",
-    },
-    Binding { chords: &[letter('s')], act: Act::Play(What::Safety), says: "safety" },
-    Binding { chords: &[letter('r')], act: Act::Play(What::Again), says: "the down is played again" },
+    play(What::Down),
+    play(What::OutOfBounds),
+    play(What::Incomplete),
+    play(What::Touchdown),
+    play(What::Good),
+    play(What::NoGood),
+    play(What::Kicked),
+    play(What::Touchback),
+    play(What::KickKept),
+    play(What::Turnover),
+    play(What::Returned),
+    play(What::Safety),
+    play(What::Again),
     Binding { chords: &[letter('h')], act: Act::Timeout(Team::Home), says: "timeout, home" },
     Binding { chords: &[letter('a')], act: Act::Timeout(Team::Away), says: "timeout, visitors" },
     Binding { chords: &[letter('e')], act: Act::Correct, says: "correct the situation" },

@@ -3,7 +3,7 @@
 use super::{Act, Between, KEYS, Message, STARTS, Typing, What, line_id};
 use crate::booth::context::Context;
 use crate::booth::evidence::{pair, plan};
-use crate::booth::header::{ordinal, situation_text};
+use crate::booth::header::situation_text;
 use crate::booth::keyed::button;
 use crate::keys::shown;
 use crate::theme::size;
@@ -18,6 +18,7 @@ use review::day::{Ending, play_words};
 use rules::book::line::Figure;
 use rules::game::overtime::Overtime;
 use rules::game::situation::{End, Next, Situation};
+use rules::game::text::ordinal;
 
 pub(crate) fn view<'a>(between: &'a Between, day: &'a Day, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;

@@ -1,5 +1,6 @@
 //! One foul as it is being named.
 
+use crate::booth::player::position;
 use field::exact::Yards;
 use rules::book::Book;
 use rules::book::effect::Part;
@@ -47,26 +48,15 @@ impl Draft {
 /// # Errors
 /// Words for a foul that disqualifies nobody, and for a position that the book does not have.
 pub(super) fn player(text: &str, foul: Option<&Called>, book: &Book) -> Result<Option<SentOff>, String> {
-    let mut words: Vec<&str> = text.split_whitespace().collect();
+    let words: Vec<&str> = text.split_whitespace().collect();
     let Some(foul) = foul.filter(|_| !words.is_empty()) else { return Ok(None) };
     let limits = book.discretion.as_ref().and_then(|discretion| discretion.disqualification.as_ref());
     let limits = limits
         .filter(|limits| limits.fouls.contains(&foul.penalty))
         .ok_or_else(|| format!("nobody is disqualified for {} by this book", foul.penalty))?;
-    let number = words.last().and_then(|last| last.parse().ok());
-    if number.is_some() {
-        words.pop();
-    }
-    let sought = words.join(" ").to_lowercase();
-    let named = |position: &&String| !sought.is_empty() && position.to_lowercase().contains(&sought);
-    let exact = limits.positions.iter().find(|position| position.to_lowercase() == sought);
-    let mut near = limits.positions.iter().filter(named);
-    match exact.or_else(|| near.next().filter(|_| near.next().is_none())) {
-        Some(position) => Ok(Some(SentOff { position: position.clone(), number })),
-        None => Err(format!(
-            "type position and number, as in `{} 54`: {}",
-            limits.positions[0],
-            limits.positions.join(", ")
-        )),
-    }
+    let (position, number) = position(&words, &limits.positions).map_err(|_| {
+        let positions = limits.positions.join(", ");
+        format!("type position and number, as in `{} 54`: {positions}", limits.positions[0])
+    })?;
+    Ok(Some(SentOff { position, number }))
 }

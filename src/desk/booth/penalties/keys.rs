@@ -1,7 +1,7 @@
 //! The keys of the penalties.
 
 use crate::booth::between::What;
-use crate::keys::{Acts, Binding, Cap, letter, plain, shift};
+use crate::keys::{Acts, Binding, Cap, letter, plain};
 use crate::written::Written;
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -16,6 +16,11 @@ pub(crate) enum Act {
     Player,
     Play(What),
     Back,
+}
+
+/// A play, by the key that it has on every screen.
+const fn play(what: What) -> Binding<Act> {
+    Binding { chords: what.chords(), act: Act::Play(what), says: what.says() }
 }
 
 pub(crate) const KEYS: &[Binding<Act>] = &[
@@ -33,31 +38,19 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[letter('p')], act: Act::Another, says: "another foul" },
     Binding { chords: &[plain(Cap::Backspace)], act: Act::Remove, says: "the newest foul is taken back" },
     Binding { chords: &[letter('x')], act: Act::Player, says: "who is disqualified for the newest foul" },
-    Binding { chords: &[letter('d')], act: Act::Play(What::Down), says: "stopped at …" },
-    Binding { chords: &[letter('o')], act: Act::Play(What::OutOfBounds), says: "out of bounds at …" },
-    Binding { chords: &[letter('i')], act: Act::Play(What::Incomplete), says: "incomplete pass" },
-    Binding {
-        chords: &[letter('t')],
-        act: Act::Play(What::Touchdown),
-        says: "touchdown; a try run or passed",
-    },
-    Binding { chords: &[letter('g')], act: Act::Play(What::Good), says: "kick good" },
-    Binding { chords: &[shift(Cap::Letter('g'))], act: Act::Play(What::NoGood), says: "kick no good" },
-    Binding { chords: &[letter('k')], act: Act::Play(What::Kicked), says: "kicked, stopped at …" },
-    Binding { chords: &[letter('b')], act: Act::Play(What::Touchback), says: "touchback" },
-    Binding {
-        chords: &[shift(Cap::Letter('k'))],
-        act: Act::Play(What::KickKept),
-        says: "kickers recover at …",
-    },
-    Binding { chords: &[letter('v')], act: Act::Play(What::Turnover), says: "turnover, stopped at …" },
-    Binding {
-        chords: &[shift(Cap::Letter('v'))],
-        act: Act::Play(What::Returned),
-        says: "turnover and touchdown",
-    },
-    Binding { chords: &[letter('s')], act: Act::Play(What::Safety), says: "safety" },
-    Binding { chords: &[letter('r')], act: Act::Play(What::Again), says: "the down is played again" },
+    play(What::Down),
+    play(What::OutOfBounds),
+    play(What::Incomplete),
+    play(What::Touchdown),
+    play(What::Good),
+    play(What::NoGood),
+    play(What::Kicked),
+    play(What::Touchback),
+    play(What::KickKept),
+    play(What::Turnover),
+    play(What::Returned),
+    play(What::Safety),
+    play(What::Again),
     Binding { chords: &[plain(Cap::Escape)], act: Act::Back, says: "one step back; nothing is lost" },
 ];
 

@@ -1,8 +1,8 @@
 //! The view of the penalties: the step at hand on the left, the coming snap and the fouls so far on the right.
 
-use super::{Act, KEYS, Known, Message, Penalties, Stage, line_id, stage};
+use super::{Act, KEYS, Known, Message, Penalties, Stage, line_id};
 use crate::booth::between::What;
-use crate::booth::context::Context;
+use crate::booth::context::{CAUTION, Context};
 use crate::booth::evidence::{pair, plan};
 use crate::booth::header::situation_text;
 use crate::booth::keyed::button;
@@ -201,11 +201,10 @@ fn decide<'a>(
     let palette = context.palette;
     let ground = Ground { field: &context.book.field, names: context.names, situation };
     let known = Known { book: context.book, ground };
-    let (fouled, staged) =
-        match penalties.fouled(known).and_then(|fouled| Ok((stage(&fouled, known)?, fouled))) {
-            Ok((staged, fouled)) => (fouled, staged),
-            Err(wrong) => return label::plain(capital(&wrong), palette.accent).into(),
-        };
+    let (staged, fouled) = match penalties.staged(known) {
+        Ok(staged) => staged,
+        Err(wrong) => return label::plain(capital(&wrong), palette.accent).into(),
+    };
     let mut all = Column::new().spacing(8);
     for decision in &fouled.decided {
         let words = text::decision(*decision, |foul| fouled.says(context.book, foul));
@@ -221,7 +220,7 @@ fn decide<'a>(
                 all = all.push(label::small(follows(&offer.led, situation, context), palette.ink));
             }
             let better = format!("By the plain rule {} is the better one for them.", question.better + 1);
-            all.push(label::small(better, palette.muted)).push(caution(context)).into()
+            all.push(label::small(better, palette.muted)).push(label::small(CAUTION, palette.muted)).into()
         }
         fouls::Stage::Led(led) => {
             for (foul, done) in &led.done {
@@ -230,7 +229,7 @@ fn decide<'a>(
             }
             all.push(label::ask(follows(&led, situation, context), palette.ink))
                 .push(button(palette, "Write the play", (KEYS, Act::Go), Weight::Next, Message::Act))
-                .push(caution(context))
+                .push(label::small(CAUTION, palette.muted))
                 .into()
         }
     }
@@ -250,12 +249,6 @@ fn follows(led: &Led, situation: &Situation, context: &Context<'_>) -> String {
     format!("{}; {clock}{kick}", situation_text(context, &led.after))
 }
 
-fn caution<'a>(context: &Context<'a>) -> Element<'a, Message> {
-    let words =
-        "The league's published rules prevail, and the official decides. This desk advises and records.";
-    label::small(words, context.palette.muted).into()
-}
-
 /// The fouls that stand in a review, each accepted or declined.
 fn standing<'a>(penalties: &'a Penalties, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
@@ -272,7 +265,7 @@ fn standing<'a>(penalties: &'a Penalties, context: &Context<'a>) -> Element<'a, 
         }
     }
     all.push(label::small("A digit takes it, Esc goes back to the ruling", palette.muted))
-        .push(caution(context))
+        .push(label::small(CAUTION, palette.muted))
         .into()
 }
 

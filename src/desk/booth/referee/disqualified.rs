@@ -1,5 +1,6 @@
 //! A disqualified player as typed: team, position, number, a comma, what for. The words of the line are the book's.
 
+use crate::booth::player::{one_of, position};
 use crate::booth::typed;
 use review::announcement::Names;
 use review::discretion::fold::Discretion;
@@ -61,14 +62,8 @@ impl Limits {
             return Err(example());
         }
         let team = typed::team_named(words.remove(0), &self.names).ok_or_else(example)?;
-        let number = words.last().and_then(|last| last.parse().ok());
-        if number.is_some() {
-            words.pop();
-        }
-        let position = words.join(" ").to_lowercase();
-        let position = one_of(&self.positions, &position, String::as_str)
-            .ok_or_else(|| Unread::Position(position.clone(), self.positions.join(", ")))?
-            .clone();
+        let (position, number) = position(&words, &self.positions)
+            .map_err(|sought| Unread::Position(sought, self.positions.join(", ")))?;
         let causes: Vec<&Cause> =
             self.causes.iter().filter(|(of, _)| *of == team).map(|(_, cause)| cause).collect();
         let sought = what.trim().to_lowercase();
@@ -92,13 +87,6 @@ impl Limits {
     pub(crate) fn players(&self) -> &[Disqualified] {
         &self.players
     }
-}
-
-/// The one whose word is this, or the only one whose word contains it.
-fn one_of<'a, T>(all: &'a [T], sought: &str, word: impl Fn(&'a T) -> &'a str) -> Option<&'a T> {
-    let exact = all.iter().find(|one| word(one).to_lowercase() == sought);
-    let mut near = all.iter().filter(|one| !sought.is_empty() && word(one).to_lowercase().contains(sought));
-    exact.or_else(|| near.next().filter(|_| near.next().is_none()))
 }
 
 /// The word for what it is for.

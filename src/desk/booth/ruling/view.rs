@@ -2,7 +2,7 @@
 
 use super::{Act, KEYS, Message, Ruling, Weighed, line_id};
 use crate::booth::board::Board;
-use crate::booth::context::Context;
+use crate::booth::context::{CAUTION, Context};
 use crate::booth::evidence::{pair, plan};
 use crate::booth::header::situation_text;
 use crate::booth::keyed::button;
@@ -225,10 +225,7 @@ fn foot<'a>(ruling: &'a Ruling, weighed: &'a Weighed, context: &Context<'a>) -> 
         let words_of = "The book leaves this to the referee. As it stands, every call is kept.";
         words = words.push(label::plain(words_of, palette.accent));
     }
-    words = words.push(label::small(
-        "The league's published rules prevail, and the official decides. This desk advises and records.",
-        palette.muted,
-    ));
+    words = words.push(label::small(CAUTION, palette.muted));
     card::card(
         palette,
         Row::new()

@@ -73,7 +73,7 @@ fn the_end_of_a_game_and_the_desk_show_what_they_would_write() {
     desk.type_in("no signal");
     shows(&desk, &["At the desk", "near side", "out", "hand over"]);
     desk.press(plain(Cap::Escape));
-    let out = desk.in_game().game.lost.join(", ");
+    let out = desk.in_game().game.day().lost().collect::<Vec<_>>().join(", ");
     shows(&desk, &[&format!("Out: {out}")]);
 }
 

@@ -156,7 +156,7 @@ fn resting_step<'a>(
     if !line.marks.is_empty() {
         words = words.push(label::small(line.marks.join("   "), palette.muted).size(size::LEAST));
     }
-    if let Some(why) = &line.told {
+    if let Some(why) = &line.known {
         words = words.push(label::small(why.as_str(), palette.muted).size(size::LEAST));
     }
     let mut content = Row::new()
@@ -187,7 +187,7 @@ fn open_step<'a>(
     if let Some(note) = &line.note {
         open = open.push(label::small(note.as_str(), palette.muted));
     }
-    if let Some(why) = &line.told {
+    if let Some(why) = &line.known {
         open = open.push(label::plain(format!("Not asked. {why}."), palette.ink));
     }
     open = open.push(asks_for(board, walk, line, palette));

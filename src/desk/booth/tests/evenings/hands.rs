@@ -92,8 +92,8 @@ impl Hands {
             shown == *day,
             "{}:\n the desk says {}\n the reckoning  {}",
             about(),
-            told(&shown),
-            told(day)
+            in_words(&shown),
+            in_words(day)
         );
     }
 
@@ -132,7 +132,7 @@ pub(super) fn read(at: &Situation, league: &'static League) -> Day {
     }
 }
 
-fn told(day: &Day) -> String {
+fn in_words(day: &Day) -> String {
     let Day { period, clock_ms, running, next, ball, east, spot, score, timeouts, challenges, won, .. } = day;
     let spot = *spot as f64 / YARD as f64;
     let next = match next {

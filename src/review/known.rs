@@ -4,10 +4,10 @@ use super::fold::Review;
 use rules::book::Book;
 use rules::book::known::Known;
 use rules::book::tree::Step;
-use rules::game::known::{Told, known, reason};
+use rules::game::known::{Recorded, known, reason};
 
 /// What is known of a step of one question, and why, in words; `None` where it must be asked.
-pub fn told<'b>(
+pub fn known_step<'b>(
     book: &Book,
     review: &Review,
     question: usize,
@@ -16,8 +16,8 @@ pub fn told<'b>(
     let asked = review.questions.get(question)?;
     let at_snap = review.situation()?;
     let end = review.play().ruled_end();
-    let told = Told { at_snap: &at_snap, end: end.as_ref(), call: &asked.call };
-    known(book, step, told).map(|known| (known, reason(known, told)))
+    let recorded = Recorded { at_snap: &at_snap, end: end.as_ref(), call: &asked.call };
+    known(book, step, recorded).map(|known| (known, reason(known, recorded)))
 }
 
 /// The names of the answers that are possible, as a list for people.
