@@ -74,14 +74,26 @@ fn the_clock_stops_more_often_at_the_end_of_a_half() {
     assert_eq!((at(&day), day.timeouts), ((0, 0, Next::FreeKick), [3, 3]));
 }
 
+/// League page, section 1: a possession each, then the next score.
 #[test]
 fn overtime_begins_at_midfield_for_each() {
     let mut day = drive();
     day.overtime(1, true);
     assert_eq!((at(&day), day.timeouts), ((1, 25, down(1, 10)), [1, 1]));
+    let score = |day: &Day, own| {
+        let mut day = day.clone();
+        day.touchdown(own, 900_000);
+        day
+    };
+    assert!(score(&day, false).over(), "the defense took it to the other goal line");
+    assert!(!score(&day, true).over(), "the other team has not had the ball");
     day.field_goal(true, 900_000);
-    day.other_possession();
     assert_eq!((at(&day), day.east, day.score), ((0, 25, down(1, 10)), false, [0, 3]));
+    assert!(!day.over() && score(&day, true).over(), "six points are more than three");
+    day.field_goal(true, 900_000);
+    assert!((at(&day).0, day.over()) == (1, false), "level: the next score wins");
+    day.safety(900_000);
+    assert!(day.over());
 }
 
 /// Third and 6 at this yard line of one's own.
@@ -126,6 +138,6 @@ fn interference_and_a_false_start_have_places_of_their_own() {
     day.interfered(51 * YARD, 590_000);
     assert_eq!((day.spot, day.next), (48 * YARD, Next::Down { down: 1, to_go: 2 * YARD }));
     let mut day = third_and_6(20);
-    day.false_started(5, 599_000);
+    day.succeeding(Penalty { by_offense: true, ..FIVE }, false);
     assert_eq!((day.spot, day.next), (15 * YARD, Next::Down { down: 3, to_go: 11 * YARD }));
 }

@@ -94,6 +94,8 @@ pub struct Day {
     pub timeouts: [u8; 2],
     pub challenges: [u8; 2],
     pub won: [u8; 2],
+    /// Possessions of overtime that have begun; 0 before it.
+    pub series: u8,
 }
 
 impl Day {
@@ -112,6 +114,7 @@ impl Day {
             timeouts: [league.timeouts; 2],
             challenges: [0; 2],
             won: [0; 2],
+            series: 0,
         }
     }
 
@@ -135,10 +138,10 @@ impl Day {
         fourth || self.league.length - self.spot < 5 * YARD
     }
 
-    /// The clock after a play: in the last minute of a half some ends stop it until the snap.
-    fn timed(&mut self, clock_ms: i64, stops: bool) {
+    /// The clock after a play: in the last minute of a half some ends stop it until the snap. Overtime has none.
+    pub fn timed(&mut self, clock_ms: i64, stops: bool) {
         self.clock_ms = clock_ms;
-        self.running = clock_ms > 0 && !(stops && self.late());
+        self.running = clock_ms > 0 && self.series == 0 && !(stops && self.late());
     }
 
     /// The other team has the ball at the same place.
@@ -153,13 +156,19 @@ impl Day {
         self.next = Next::Down { down: 1, to_go };
     }
 
-    /// A free kick by the team that has the ball.
+    /// A free kick by the team that has the ball; in overtime the other one's possession.
     fn free_kick(&mut self) {
+        if self.series > 0 {
+            return self.next_possession();
+        }
         (self.next, self.spot, self.running) = (Next::FreeKick, self.league.free_kick, false);
     }
 
-    /// The other team's ball here, first down.
-    fn lost(&mut self, at: i64, clock_ms: i64) {
+    /// The other team took the ball, or a kick, and was stopped here: first down; in overtime at midfield.
+    pub fn turnover(&mut self, at: i64, clock_ms: i64) {
+        if self.series > 0 {
+            return self.next_possession();
+        }
         self.spot = at;
         self.turn();
         self.first_down();
@@ -181,7 +190,7 @@ impl Day {
             self.first_down();
             self.timed(clock_ms, stops);
         } else if down == self.league.downs {
-            self.lost(at, clock_ms);
+            self.turnover(at, clock_ms);
         } else {
             (self.spot, self.next) = (at, Next::Down { down: down + 1, to_go: line - at });
             self.timed(clock_ms, stops);
@@ -196,6 +205,8 @@ impl Day {
     pub fn touchdown(&mut self, own: bool, clock_ms: i64) {
         if !own {
             self.turn();
+            // Their possession is over.
+            self.series += u8::from(self.series > 0);
         }
         self.score[self.ball] += self.league.touchdown;
         (self.next, self.spot) = (Next::Try, self.league.try_spot);
@@ -209,7 +220,7 @@ impl Day {
             self.clock_ms = clock_ms;
             return self.free_kick();
         }
-        self.lost(self.spot.min(self.league.length - self.league.touchback), clock_ms);
+        self.turnover(self.spot.min(self.league.length - self.league.touchback), clock_ms);
     }
 
     /// The team that gave it up kicks.
@@ -219,14 +230,9 @@ impl Day {
         self.free_kick();
     }
 
-    /// The other team took the ball, or a kick, and was stopped here.
-    pub fn turnover(&mut self, at: i64, clock_ms: i64) {
-        self.lost(at, clock_ms);
-    }
-
     /// A kick that was dead in or past the end zone.
     pub fn touchback(&mut self, clock_ms: i64) {
-        self.lost(self.league.length - self.league.touchback, clock_ms);
+        self.turnover(self.league.length - self.league.touchback, clock_ms);
     }
 
     /// The kickers got their free kick back here: the ball has not changed hands.
@@ -282,23 +288,31 @@ impl Day {
         self.free_kick();
     }
 
-    /// The first possession of overtime, from midfield, with one timeout each.
+    /// The first possession of overtime, with one timeout each.
     pub fn overtime(&mut self, ball: Team, east: bool) {
-        (self.period, self.clock_ms, self.running) = (self.period + 1, self.league.period_ms, false);
-        (self.ball, self.east, self.timeouts) = (ball, east, [self.league.overtime_timeouts; 2]);
-        self.possession();
+        (self.period, self.clock_ms) = (self.period + 1, self.league.period_ms);
+        (self.ball, self.east, self.timeouts) = (1 - ball, !east, [self.league.overtime_timeouts; 2]);
+        self.next_possession();
     }
 
-    /// The other team's possession of overtime, from midfield again.
-    pub fn other_possession(&mut self) {
+    /// The other team has the ball, at midfield.
+    fn next_possession(&mut self) {
         self.turn();
-        self.running = false;
-        self.possession();
+        (self.spot, self.series, self.running) = (self.league.overtime_spot, self.series + 1, false);
+        self.first_down();
     }
 
-    fn possession(&mut self) {
-        self.spot = self.league.overtime_spot;
-        self.first_down();
+    /// A team has won in overtime: the other one has had the ball and cannot draw level. After one possession each the
+    /// next score wins.
+    pub fn over(&self) -> bool {
+        let [home, away] = self.score;
+        let behind = usize::from(away < home);
+        let last = self.series == 2 && self.ball == behind;
+        let try_run = if self.ball == behind { self.league.try_run } else { 0 };
+        match self.next {
+            Next::Try => self.series > 1 && home.abs_diff(away) > try_run,
+            Next::Down { .. } | Next::FreeKick => self.series > 1 && home != away && !last,
+        }
     }
 
     /// The time is up, and no try is left.

@@ -35,21 +35,31 @@ impl Day {
             From::Previous => self.spot,
             From::At(spot) => spot,
         };
-        let spot = walked(self, from, penalty.by_offense, penalty.yards * super::YARD);
-        let Next::Down { down, .. } = self.next else { return };
-        let line = self.line();
-        self.spot = spot;
-        if (penalty.first_down && !penalty.by_offense) || spot >= line {
-            self.first_down();
-        } else if !penalty.loss_of_down {
-            self.next = Next::Down { down, to_go: line - spot };
-        } else if down == self.league.downs {
-            self.turn();
-            self.first_down();
-        } else {
-            self.next = Next::Down { down: down + 1, to_go: line - spot };
+        self.enforced(from, penalty, false);
+        if let (Next::Down { down, to_go }, true) = (self.next, penalty.loss_of_down) {
+            self.next = Next::Down { down: down + 1, to_go };
+            if down == self.league.downs {
+                self.turn();
+                self.first_down();
+            }
         }
         self.timed(clock_ms, true);
+    }
+
+    /// A foul with the ball dead, accepted; `fresh`: a series begins, and its line is set after the penalty.
+    pub fn succeeding(&mut self, penalty: Penalty, fresh: bool) {
+        self.enforced(self.spot, penalty, fresh);
+    }
+
+    fn enforced(&mut self, from: i64, penalty: Penalty, fresh: bool) {
+        let line = self.line();
+        self.spot = walked(self, from, penalty.by_offense, penalty.yards * super::YARD);
+        let Next::Down { down, .. } = self.next else { return };
+        if fresh || self.spot >= line || (penalty.first_down && !penalty.by_offense) {
+            self.first_down();
+        } else {
+            self.next = Next::Down { down, to_go: line - self.spot };
+        }
     }
 
     /// Interference by the defense: to the spot of the foul, at most 15 yards; in the end zone, to the 2 (4.9).
@@ -58,21 +68,6 @@ impl Day {
         self.spot =
             if foul >= self.league.length { self.league.length - 2 * super::YARD } else { foul.min(most) };
         self.first_down();
-        self.timed(clock_ms, true);
-    }
-
-    /// A foul before the snap: the same down from farther back, and the clock is put back.
-    pub fn false_started(&mut self, yards: i64, clock_ms: i64) {
-        let line = self.line();
-        self.spot = walked(self, self.spot, true, yards * super::YARD);
-        if let Next::Down { down, .. } = self.next {
-            self.next = Next::Down { down, to_go: line - self.spot };
-        }
-        (self.clock_ms, self.running) = (clock_ms, clock_ms > 0);
-    }
-
-    /// Live fouls of both sides, or a down that does not count: the same down again.
-    pub fn replayed(&mut self, clock_ms: i64) {
         self.timed(clock_ms, true);
     }
 }

@@ -45,7 +45,12 @@ impl Play {
             | Did::Again
             | Did::Nothing => false,
         };
-        let ruled = [(score, Ruled::Score), (turnover, Ruled::Turnover)];
+        // What a penalty took back was not ruled.
+        let led = self.fouled().and_then(|fouled| fouled.led(book, &self.at).ok()).map(|led| led.after);
+        let ruled = [
+            (score && led.is_none_or(|after| after.score != self.at.score), Ruled::Score),
+            (turnover && led.is_none_or(|after| after.offense != self.at.offense), Ruled::Turnover),
+        ];
         AsRun {
             end,
             ruled: ruled.into_iter().filter_map(|(is, what)| is.then_some(what)).collect(),

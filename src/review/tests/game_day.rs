@@ -396,6 +396,31 @@ fn a_play_with_fouls_waits_for_every_choice_and_is_taken_back_whole() {
     assert!(day.plays[0].fouls.is_empty());
 }
 
+/// League page, 3.1: a ruled score and a ruled turnover are the booth's. One that a penalty took back was not ruled.
+#[test]
+fn a_score_or_a_turnover_that_a_penalty_took_back_is_nothing_that_was_ruled() {
+    let challenge = Challenge::demo();
+    let day = first_down(&challenge);
+    for (did, ruled) in
+        [(Did::Touchdown { by: Offense }, Ruled::Score), (Did::Turnover { at: yd(30) }, Ruled::Turnover)]
+    {
+        let by = if ruled == Ruled::Score { Offense } else { Part::Defense };
+        let play = Advance { did, clock_ms: 590_000 };
+        let open = Fouled { play, fouls: vec![called("offside", by, When::Live, None)], decided: Vec::new() };
+        let Ok(Stage::Asks(question)) = open.stage(&challenge.book, &day.situation().expect("set")) else {
+            panic!("{did:?}: nothing is asked")
+        };
+        for offer in question.offers {
+            let declined = offer.decision == Decision::Live(Kind::Decline);
+            let mut day = day.clone();
+            let fouled = Fouled { decided: vec![offer.decision], ..open.clone() };
+            act(&challenge, &mut day, Command::Fouls(Box::new(fouled))).expect("it fits");
+            let run = day.plays[0].as_run(&challenge.book);
+            assert_eq!(run.ruled.contains(&ruled), declined, "{did:?}: {:?}", offer.decision);
+        }
+    }
+}
+
 /// A review that changes nothing leaves a play with one foul as it was entered: every penalty of the book, either team,
 /// live or after the play, accepted and declined. What offsets, is carried over or is asked on a return is left out.
 // PROPERTY: a play with a foul counts in a review as it did when it was entered

@@ -3,6 +3,7 @@
 //! `scripts/evenings.sh` holds many long ones; `cargo test` a few short ones, and every one that ever failed.
 
 mod counts;
+mod fouls;
 mod hands;
 mod meant;
 mod plays;
@@ -10,6 +11,7 @@ mod reviews;
 
 use crate::keys::{Cap, ctrl, letter, plain, shift};
 use counts::Counts;
+use fouls::Flags;
 use hands::Hands;
 use plays::{Occurred, Play};
 use reckoning::{Day, Next, SALTMARSH};
@@ -21,15 +23,30 @@ use testing::dice::Dice;
 struct Ran {
     before: Day,
     play: Play,
+    /// By the play alone.
+    played: Day,
+    /// With its fouls, if any were called.
     after: Day,
+    flagged: bool,
+    timeout_since: bool,
 }
 
 impl Ran {
-    /// A score or a turnover was ruled: the booth's alone (3.1). A kick that the other team took is no turnover.
+    /// A score or a turnover was ruled, and no penalty took it back: the booth's alone (3.1). A kick that the other team
+    /// took is no turnover.
     fn booths(&self) -> bool {
         let turned = self.before.next != Next::FreeKick
-            && matches!(self.play.what, Occurred::Turnover | Occurred::Returned);
+            && matches!(self.play.what, Occurred::Turnover | Occurred::Returned)
+            && self.before.ball != self.after.ball;
         self.before.score != self.after.score || turned
+    }
+
+    /// The day after a ruling: what it found otherwise than the crew changes, and what came since the play stays.
+    fn taken_over(&self, ruled: Day, now: &Day) -> Day {
+        let came = &self.after;
+        let clock_ms = if ruled.clock_ms == came.clock_ms { now.clock_ms } else { ruled.clock_ms };
+        let running = if ruled.running == came.running { now.running } else { ruled.running };
+        Day { clock_ms, running: running && !self.timeout_since, ..ruled }
     }
 }
 
@@ -106,8 +123,8 @@ impl Evening {
         self.hands.type_in(&format!("p1 15:00 free x0 ball {who} {way}"));
         (self.ran, self.asked) = (None, 0);
         self.agrees("the opening");
-        while !(self.day.period == 4 && self.day.period_over()) {
-            if self.day.period_over() {
+        while !self.over() {
+            if self.day.series == 0 && self.day.period_over() {
                 self.next_period();
             } else {
                 self.play(length);
@@ -115,16 +132,26 @@ impl Evening {
         }
         self.hands.press(shift(Cap::Letter('n')));
         self.hands.press(ctrl(Cap::Enter));
-        assert!(self.hands.desk().card().is_some(), "the game did not end");
+        assert!(self.hands.desk().card().is_some(), "the game did not end: {:?}", self.day);
         self.counts.one("games");
+    }
+
+    fn over(&self) -> bool {
+        let level = self.day.score[0] == self.day.score[1];
+        self.day.over() || (self.day.period == 4 && self.day.period_over() && !level)
     }
 
     fn next_period(&mut self) {
         self.hands.press(letter('n'));
-        if self.day.period == 2 {
+        if [2, 4].contains(&self.day.period) {
             let start = self.dice.below(4);
             self.hands.press(plain(Cap::Digit(start as u8 + 1)));
-            self.day.second_half(start / 2, start.is_multiple_of(2));
+            if self.day.period == 2 {
+                self.day.second_half(start / 2, start.is_multiple_of(2));
+            } else {
+                self.day.overtime(start / 2, start.is_multiple_of(2));
+                self.counts.one("overtime");
+            }
         } else {
             self.hands.press(ctrl(Cap::Enter));
             self.day.next_quarter();
@@ -137,17 +164,24 @@ impl Evening {
     fn play(&mut self, length: Length) {
         let before = self.day.clone();
         let play = self.draw(length);
-        self.enter(play);
+        // Time that has run out leaves penalties to the next half or not (a difference that is known).
+        let flagged = play.clock_ms > 0 && self.dice.below(7) == 0;
+        let flags = flagged.then(|| fouls::draw(&mut self.dice, &before, play));
+        self.enter(play, flags.as_ref());
         if self.dice.below(40) == 0 {
             // A wrong key: the play is taken back and entered again.
             self.hands.press(plain(Cap::Backspace));
             self.day = before.clone();
             self.agrees("a play taken back");
             self.counts.one("taken back");
-            self.enter(play);
+            self.enter(play, flags.as_ref());
         }
         self.counts.one("plays");
-        self.ran = Some(Ran { before, play, after: self.day.clone() });
+        let run = !flags.as_ref().is_some_and(Flags::before);
+        let mut played = before.clone();
+        play.reckon(&mut played);
+        let after = self.day.clone();
+        self.ran = run.then_some(Ran { before, play, played, after, flagged, timeout_since: false });
         self.maybe_kill();
         self.between();
         // Four to eight reviews a game, one a period or more.
@@ -165,8 +199,7 @@ impl Evening {
         }
     }
 
-    /// What may come between two plays. A play is not asked about after a timeout or a corrected clock: the ruling would
-    /// start the clock and set it as if neither had been (a difference that is known).
+    /// What may come between two plays.
     fn between(&mut self) {
         let team = self.dice.below(2);
         if self.dice.below(25) == 0 && self.day.timeouts[team] > 0 {
@@ -175,7 +208,9 @@ impl Evening {
             self.day.timeout(team);
             self.agrees("a timeout");
             self.counts.one("timeouts");
-            self.ran = None;
+            if let Some(ran) = &mut self.ran {
+                ran.timeout_since = true;
+            }
         }
         if self.dice.below(60) == 0 && self.day.clock_ms >= 2000 {
             // The crew puts the clock right.
@@ -184,7 +219,6 @@ impl Evening {
             self.hands.type_in(&hands::clock(self.day.clock_ms));
             self.agrees("a correction");
             self.counts.one("corrected");
-            self.ran = None;
         }
         if self.dice.below(120) == 0 {
             self.hands.press(letter('x'));
@@ -196,29 +230,30 @@ impl Evening {
         }
     }
 
-    fn enter(&mut self, play: Play) {
-        self.hands.press(play.key());
-        self.hands.type_in(&play.text());
-        play.reckon(&mut self.day);
-        self.agrees(&format!("{play:?}"));
+    fn enter(&mut self, play: Play, flags: Option<&Flags>) {
+        match flags {
+            None => {
+                self.hands.press(play.key());
+                self.hands.type_in(&play.text());
+                play.reckon(&mut self.day);
+                self.agrees(&format!("{play:?}"));
+            }
+            Some(flags) => {
+                flags.enter(&mut self.hands, &self.day, play);
+                flags.reckon(&mut self.day, play);
+                self.agrees(&format!("{flags:?} on {play:?}"));
+                self.counts.one("plays with fouls");
+            }
+        }
     }
 
-    /// The next play. The last one of a level game is a score: overtime has a test of its own.
+    /// The next play. Overtime is not timed.
     fn draw(&mut self, length: Length) -> Play {
         let day = &self.day;
         let fastest = if day.late() { 9 } else { length.slowest_s };
-        let seconds = 3 + self.dice.below(fastest) as i64;
+        let seconds = if day.series > 0 { 0 } else { 3 + self.dice.below(fastest) as i64 };
         let clock_ms = (day.clock_ms - 1000 * seconds).max(0);
-        let play = plays::draw(&mut self.dice, day, clock_ms);
-        let mut after = day.clone();
-        play.reckon(&mut after);
-        let level = after.period == 4 && after.period_over() && after.score[0] == after.score[1];
-        match day.next {
-            Next::Try if day.score[0] == day.score[1] && level => Play { what: Occurred::TriedKick, ..play },
-            Next::Try if level => Play { what: Occurred::TryFailed, ..play },
-            _ if level => Play { what: Occurred::Returned, ..play },
-            _ => play,
-        }
+        plays::draw(&mut self.dice, day, clock_ms)
     }
 }
 

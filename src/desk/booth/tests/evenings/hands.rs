@@ -5,7 +5,7 @@ use crate::booth::{Message, card};
 use crate::keys::{Cap, Chord, plain};
 use log::store::location::Location;
 use log::store::verify::{Trust, Verdict, verify};
-use reckoning::{Day, League, Next, YARD};
+use reckoning::{Day, Next, YARD};
 use rules::game::situation::{self, End, Situation, Team};
 use tempfile::TempDir;
 
@@ -87,7 +87,7 @@ impl Hands {
 
     /// What the desk shows is what was reckoned.
     pub(super) fn agrees(&self, day: &Day, about: &dyn Fn() -> String) {
-        let shown = read(&self.situation(), day.league);
+        let shown = read(&self.situation(), day);
         assert!(
             shown == *day,
             "{}:\n the desk says {}\n the reckoning  {}",
@@ -103,8 +103,8 @@ impl Hands {
     }
 }
 
-/// A situation of the desk in the figures of the reckoning.
-pub(super) fn read(at: &Situation, league: &'static League) -> Day {
+/// A situation of the desk in the figures of the reckoning; league and possessions of overtime are this day's.
+pub(super) fn read(at: &Situation, day: &Day) -> Day {
     let parts = |yards: field::exact::Yards| {
         let (over, under) = yards.parts();
         assert!(YARD % under == 0, "{yards} is no whole number of parts");
@@ -112,7 +112,7 @@ pub(super) fn read(at: &Situation, league: &'static League) -> Day {
     };
     let each = |of: &dyn Fn(Team) -> u8| [of(Team::Home), of(Team::Away)];
     Day {
-        league,
+        league: day.league,
         period: at.period,
         clock_ms: at.clock_ms,
         // At 0:00 it runs no more; a ruling at 0:00 still says how it would start.
@@ -129,6 +129,7 @@ pub(super) fn read(at: &Situation, league: &'static League) -> Day {
         timeouts: each(&|team| *at.timeouts.of(team)),
         challenges: each(&|team| at.challenges.of(team).used),
         won: each(&|team| at.challenges.of(team).won),
+        series: day.series,
     }
 }
 

@@ -262,7 +262,12 @@ impl Case<'_> {
                 day.tried(if good { reckoning::Tried::Kick } else { reckoning::Tried::Failed });
             }
             Kick(good) => day.field_goal(good, clock_ms),
-            FalseStart => day.false_started(if accepted { 5 } else { 0 }, clock_ms),
+            FalseStart => {
+                let yards = if accepted { 5 } else { 0 };
+                day.succeeding(Penalty { yards, by_offense: true, ..FIVE }, false);
+                // The whistle that should have been (3.12).
+                (day.clock_ms, day.running) = (clock_ms, clock_ms > 0);
+            }
             AnotherTime => Play { clock_ms, ..self.play }.reckon(&mut day),
             SameSpot { out } => day.dead_at(self.play.at, clock_ms, out),
             Unreckoned => return None,

@@ -3,7 +3,7 @@
 use super::Evening;
 use super::hands::{clock, read, spot};
 use super::meant;
-use super::meant::{CREATES, Case, SAFETY, calls};
+use super::meant::{CREATES, Case, Meant, SAFETY, calls};
 use crate::booth::{Screen, walk};
 use crate::keys::{Cap, ctrl, letter, plain, shift};
 use review::fold::Phase;
@@ -120,12 +120,13 @@ impl Evening {
         let counts = &self.counts;
         order.sort_by_key(|tree| counts.of(&format!("asked: {}", self.book.trees[*tree].id)));
         let from = self.dice.below(3);
-        let fits =
-            |tree: &&usize| !calls(&self.book.trees[**tree].id, ran.play, &ran.before, &ran.after).is_empty();
+        let fits = |tree: &&usize| {
+            !calls(&self.book.trees[**tree].id, ran.play, &ran.before, &ran.played).is_empty()
+        };
         let all: Vec<usize> = order.iter().filter(fits).copied().collect();
         let tree = *all.get(from.min(all.len().checked_sub(1)?))?;
         let known = &self.book.trees[tree];
-        let names = calls(&known.id, ran.play, &ran.before, &ran.after);
+        let names = calls(&known.id, ran.play, &ran.before, &ran.played);
         let mut call = known.call(names[self.dice.below(names.len())]).expect("the book has the call");
         if known.calls[call].no_call && !CREATES.contains(&known.id.as_str()) && self.dice.below(4) > 0 {
             // Refused at a price: now and then.
@@ -230,7 +231,11 @@ impl Evening {
     /// Presses what the open screen asks for until the review is over.
     fn hold(&mut self, plan: &Plan) {
         // Pressed, so that each is chosen once.
-        let (mut chosen, mut flagged, mut ending) = (false, false, false);
+        // What was chosen about the crew's fouls between plays is chosen.
+        let mut chosen = self.ran.as_ref().is_some_and(|ran| ran.flagged);
+        let (mut flagged, mut ending) = (false, false);
+        // What the restart needed when it was last marked.
+        let (mut wanted, mut pressed) = (Vec::new(), 0);
         for _ in 0..120 {
             self.maybe_kill();
             match self.hands.desk().screen() {
@@ -271,7 +276,13 @@ impl Evening {
                     let needs = weighed.map_or(&[][..], |weighed| &weighed.needs).to_vec();
                     match phase {
                         Phase::Open if choices > 0 && !chosen => self.hands.press(letter('p')),
-                        Phase::Open if !needs.is_empty() => self.hands.press(letter('m')),
+                        Phase::Open if !needs.is_empty() => {
+                            // A mark that was being typed when the power failed is typed again.
+                            pressed = if needs == wanted { pressed + 1 } else { 1 };
+                            assert!(pressed < 4, "a dead end: M does not give {needs:?}");
+                            wanted = needs;
+                            self.hands.press(letter('m'));
+                        }
                         Phase::Open => {
                             self.hands.press(ctrl(Cap::Enter));
                             assert_ne!(self.desk_phase(), Some(Phase::Open), "a dead end: {shown:?}");
@@ -351,14 +362,17 @@ impl Evening {
                     spot: plan.spot,
                     clock_ms: plan.clock_ms,
                 };
-                let day = case.reckoned(&self.day, plan.accepted);
+                // How the crew's own fouls go together with a ruling that changes the play is not reckoned here.
+                let plain = !ran.flagged || case.meant() == Meant::AsRun;
+                let ruled = case.reckoned(&self.day, plan.accepted).filter(|_| plain);
+                let day = ruled.map(|ruled| ran.taken_over(ruled, &self.day));
                 self.counts.one("ruled");
                 self.counts.one(&format!("ruled: {}", tree.id));
                 match day {
                     None => {
                         self.counts.one(&format!("{}: {}", super::NOT_RECKONED, tree.id));
                         self.counts.one(super::NOT_RECKONED);
-                        self.day = read(&self.hands.situation(), self.day.league);
+                        self.day = read(&self.hands.situation(), &self.day);
                     }
                     Some(mut day) => {
                         if plan.who != BOOTH {
