@@ -88,7 +88,7 @@ fn overtime_begins_at_midfield_for_each() {
     assert!(score(&day, false).over(), "the defense took it to the other goal line");
     assert!(!score(&day, true).over(), "the other team has not had the ball");
     day.field_goal(true, 900_000);
-    assert_eq!((at(&day), day.east, day.score), ((0, 25, down(1, 10)), false, [0, 3]));
+    assert_eq!((at(&day), day.east, day.score), ((0, 25, down(1, 10)), true, [0, 3]));
     assert!(!day.over() && score(&day, true).over(), "six points are more than three");
     day.field_goal(true, 900_000);
     assert!((at(&day).0, day.over()) == (1, false), "level: the next score wins");

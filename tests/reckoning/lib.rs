@@ -291,13 +291,13 @@ impl Day {
     /// The first possession of overtime, with one timeout each.
     pub fn overtime(&mut self, ball: Team, east: bool) {
         (self.period, self.clock_ms) = (self.period + 1, self.league.period_ms);
-        (self.ball, self.east, self.timeouts) = (1 - ball, !east, [self.league.overtime_timeouts; 2]);
+        (self.ball, self.east, self.timeouts) = (1 - ball, east, [self.league.overtime_timeouts; 2]);
         self.next_possession();
     }
 
-    /// The other team has the ball, at midfield.
+    /// The other team has the ball, at midfield, toward the same end.
     fn next_possession(&mut self) {
-        self.turn();
+        self.ball = 1 - self.ball;
         (self.spot, self.series, self.running) = (self.league.overtime_spot, self.series + 1, false);
         self.first_down();
     }

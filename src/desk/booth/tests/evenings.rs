@@ -123,8 +123,16 @@ impl Evening {
         self.hands.type_in(&format!("p1 15:00 free x0 ball {who} {way}"));
         (self.ran, self.asked) = (None, 0);
         self.agrees("the opening");
-        while !self.over() {
-            if self.day.series == 0 && self.day.period_over() {
+        // Few games drawn by chance are level: now and then the score is put right so that one is.
+        let mut level = self.dice.below(3) == 0;
+        while !self.over() || level {
+            if self.over() {
+                level = false;
+                self.day.score[0] = self.day.score[1];
+                self.hands.press(letter('e'));
+                self.hands.type_in(&format!("{0}-{0}", self.day.score[1]));
+                self.agrees("a level score");
+            } else if self.day.series == 0 && self.day.period_over() {
                 self.next_period();
             } else {
                 self.play(length);
@@ -150,7 +158,7 @@ impl Evening {
                 self.day.second_half(start / 2, start.is_multiple_of(2));
             } else {
                 self.day.overtime(start / 2, start.is_multiple_of(2));
-                self.counts.one("overtime");
+                self.counts.one("games with overtime");
             }
         } else {
             self.hands.press(ctrl(Cap::Enter));

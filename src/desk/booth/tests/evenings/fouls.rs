@@ -195,8 +195,10 @@ impl Flags {
         } else {
             self.reckon_live(day, play);
         }
-        let series = |day: &Day| matches!(day.next, Next::Down { down: 1, .. });
-        let fresh = !self.before() && series(day) && (day.line() != before.line() || day.ball != before.ball);
+        let begins = self.live.len() == 1 && self.accepted[0] && self.live[0].gives_first_down();
+        let other = before.ball != day.ball || !matches!(before.next, Next::Down { down: 1, .. });
+        let first = matches!(day.next, Next::Down { down: 1, .. });
+        let fresh = !self.before() && first && (other || begins || day.spot >= before.line());
         if let Some(dead) = self.dead.filter(|_| self.accepted[1]) {
             let by_ball = dead.on_offense == (day.ball == before.ball);
             day.succeeding(dead.penalty(by_ball), fresh);
@@ -226,6 +228,10 @@ impl Flags {
 }
 
 impl Foul {
+    fn gives_first_down(&self) -> bool {
+        self.row.first_down && !self.on_offense
+    }
+
     fn penalty(&self, by_offense: bool) -> Penalty {
         let Row { yards, first_down, .. } = self.row;
         Penalty { yards, by_offense, from: From::Previous, first_down, loss_of_down: false }

@@ -1,9 +1,9 @@
 //! A review from the challenge to the announcement, by keys, along answers that lead to a finding.
 
-use super::Evening;
 use super::hands::{clock, read, spot};
 use super::meant;
 use super::meant::{CREATES, Case, Meant, SAFETY, calls};
+use super::{Evening, Ran};
 use crate::booth::{Screen, walk};
 use crate::keys::{Cap, ctrl, letter, plain, shift};
 use review::fold::Phase;
@@ -120,13 +120,11 @@ impl Evening {
         let counts = &self.counts;
         order.sort_by_key(|tree| counts.of(&format!("asked: {}", self.book.trees[*tree].id)));
         let from = self.dice.below(3);
-        let fits = |tree: &&usize| {
-            !calls(&self.book.trees[**tree].id, ran.play, &ran.before, &ran.played).is_empty()
-        };
+        let fits = |tree: &&usize| !named(&self.book.trees[**tree], &ran).is_empty();
         let all: Vec<usize> = order.iter().filter(fits).copied().collect();
         let tree = *all.get(from.min(all.len().checked_sub(1)?))?;
         let known = &self.book.trees[tree];
-        let names = calls(&known.id, ran.play, &ran.before, &ran.played);
+        let names = named(known, &ran);
         let mut call = known.call(names[self.dice.below(names.len())]).expect("the book has the call");
         if known.calls[call].no_call && !CREATES.contains(&known.id.as_str()) && self.dice.below(4) > 0 {
             // Refused at a price: now and then.
@@ -388,6 +386,16 @@ impl Evening {
         }
         self.agrees(&format!("{about} {plan:?}"));
     }
+}
+
+/// The calls of a question that fit the play. A score or a turnover that a penalty took back is none.
+fn named(tree: &Tree, ran: &Ran) -> Vec<&'static str> {
+    let mut names = calls(&tree.id, ran.play, &ran.before, &ran.played);
+    names.retain(|name| {
+        let call = tree.call(name).map(|call| &tree.calls[call]).expect("the book has the call");
+        !ran.flagged || ran.booths() || !(call.score || call.turnover)
+    });
+    names
 }
 
 /// The book leaves it to the referee.
