@@ -100,7 +100,7 @@ impl Random<'_> {
         self.acts += 1;
         let id = CommandId::new(format!("{}/{}", self.session.id(), self.acts)).expect("a label");
         let attempt = Attempt { command: id, at: self.now() };
-        let desk = Desk { book: self.book, names: &self.names };
+        let desk = Desk { book: self.book, names: &self.names, day: None };
         let done = self.session.act(self.log, desk, &attempt, command).expect("written");
         matches!(done, Done::Events(_))
     }
@@ -158,6 +158,7 @@ impl Random<'_> {
             dead_by: rules::book::effect::DeadBy::Down,
             points: None,
             turnover: false,
+            regained: false,
         };
         let read_back = ReadBack { spot: Some(Yards::whole(35)), clock_ms: Some(275_000), end: Some(end) };
         if !self.act(Command::ReadBack(read_back)) {

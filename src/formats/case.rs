@@ -157,6 +157,9 @@ pub struct EndJson {
     /// The other team had the ball at the end.
     #[serde(default)]
     pub turnover: bool,
+    /// The other team had gained the ball, and lost it to the team that snapped.
+    #[serde(default)]
+    pub regained: bool,
 }
 
 words! {
@@ -306,7 +309,8 @@ impl CasePlay {
         }
         let mut choices = BTreeMap::new();
         for (name, choice) in &self.choices {
-            known(name)?;
+            let of = flags.iter().find(|flag: &&play::Flag| flag.chosen_as(&flags) == *name);
+            known(of.map_or(name, |flag| &flag.name))?;
             choices.insert(name.clone(), play::Choice::from(*choice));
         }
         let end = self.play.map(|end| end.read(offense));
@@ -392,6 +396,7 @@ impl EndJson {
             dead_by: self.dead_by.into(),
             points: self.points.map(|points| (points.into(), by)),
             turnover: self.turnover,
+            regained: self.regained,
         }
     }
 }

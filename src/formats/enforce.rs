@@ -165,7 +165,8 @@ impl Asked {
                         "beyond" => Pick::At(Place::Beyond),
                         _ => return Err(one_of(&known)),
                     };
-                    picks.named.insert(penalty.to_owned(), pick);
+                    let of = self.fouls.iter().enumerate().filter(|(_, foul)| foul.name == penalty);
+                    picks.about.extend(of.map(|(number, _)| (number, pick)));
                 }
             }
         }

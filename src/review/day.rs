@@ -14,6 +14,7 @@ pub mod decide;
 pub mod desk;
 pub mod fold;
 pub mod over;
+pub mod players;
 mod taken_over;
 pub mod text;
 

@@ -1,6 +1,7 @@
 //! Which events a command leads to, or why it is refused. Nothing here changes a review: `fold` does, with the events.
 
 use super::answer;
+use super::day::fold::Day;
 use super::event::{Answered, Asked, Called, ENGINE, Event, Look, Marked, ReadBack, Refused, Snapshot, Tied};
 use super::fold::{Phase, Review, Stamped};
 use super::gate::{self, Entry, Gate, Initiator, Subject};
@@ -10,16 +11,19 @@ use super::refusal::{Refusal, no, unknown};
 use super::ruling::{self, Question, Ruling, flag_on, rule};
 use super::settle::{Answers, settle};
 use super::stamp::Stamp;
+use super::told::told;
 use super::tying;
-use crate::announcement::{Names, texts};
+use crate::announcement::Names;
 use rules::book::Book;
 use rules::book::effect::Part;
 use rules::book::replay::Withdraw;
+use rules::game::clock::goes_on;
 use rules::game::known::Recorded;
-use rules::game::play::{Choice, Flag};
+use rules::game::play::{Choice, Flag, penalty_of};
 use rules::game::situation::Situation;
 
-/// What an official can do in a review. `Choose` states a choice of the offended team. `Place` puts a point against
+/// What an official can do in a review. `Choose` states a choice of the offended team about a foul, named as by
+/// [`Flag::chosen_as`]. `Place` puts a point against
 /// the line that a step asks about. `Tie` ties two cameras to one clock by a moment that both see. An `Answer` with
 /// all options is "unclear". `Undo` takes back the newest act. `Amend` overrides the restart that follows from the
 /// book. `CutShort` ends without a ruling.
@@ -49,6 +53,8 @@ pub enum Command {
 pub struct Desk<'a> {
     pub book: &'a Book,
     pub names: &'a Names,
+    /// The game's day, in which the review is on; `None` where the play alone is known.
+    pub day: Option<&'a Day>,
 }
 
 /// The events that a command leads to.
@@ -66,10 +72,13 @@ pub fn decide(desk: Desk<'_>, review: &Review, command: Command, now: &Stamp) ->
         Command::Ask(asked) => ask(book, review, asked),
         Command::ReadBack(read_back) => self::read_back(book, review, read_back),
         Command::Flag(flags) => flag(book, flags),
-        Command::Choose { penalty, choice } => match book.penalties.contains_key(&penalty) {
-            true => Ok(vec![Event::Chosen { penalty, choice }]),
-            false => unknown("penalty", &penalty, book.penalties.keys().map(String::as_str)),
-        },
+        Command::Choose { penalty, choice } => {
+            let name = if book.penalties.contains_key(&penalty) { &penalty } else { penalty_of(&penalty) };
+            match book.penalties.contains_key(name) {
+                true => Ok(vec![Event::Chosen { penalty, choice }]),
+                false => unknown("penalty", &penalty, book.penalties.keys().map(String::as_str)),
+            }
+        }
         Command::Look(look) => Ok(vec![Event::Looked(answer::look(book, review, look)?)]),
         Command::Mark(marked) => {
             let marked = as_read(marking::counted(review, marked)?)?;
@@ -307,10 +316,12 @@ pub fn now<'b>(book: &'b Book, review: &Review, questions: &[Question<'b>]) -> R
     let mut ruling = rule(book, situation, called.initiator, questions, &review.play());
     if let Some((after, _)) = review.amended() {
         ruling.restart.after = after;
+        ruling.restart.clock_starts = goes_on(book, &after);
         ruling.restart.open.clear();
         // The referee's own ruling decides the fouls, not the call that it replaced.
         if ruling.restart.discretion {
             ruling.restart.fouls.clear();
+            ruling.restart.chosen_as.clear();
         }
     }
     Ok(ruling)
@@ -323,9 +334,7 @@ fn ruled(desk: Desk<'_>, review: &Review) -> Result<Vec<Event>, Refusal> {
     if let Some(open) = ruling.restart.open.first() {
         return no(format!("the restart is not complete: {open}"), "mark it, with its spot and its clock");
     }
-    let as_ruled = review.read_back.as_ref().and_then(|read_back| read_back.clock_ms);
-    let shown_ms = as_ruled.unwrap_or(called(review)?.1.clock_ms);
-    let words = texts(book, desk.names, shown_ms, &questions, &ruling);
+    let words = told(desk, review, &ruling).words(book, desk.names, &questions);
     let found = questions.iter().zip(&ruling.questions);
     let found = found.map(|(question, decided)| ruling::found(book, question, decided));
     let snapshot = Snapshot {

@@ -30,4 +30,5 @@ pub mod settle;
 pub mod stamp;
 pub mod stance;
 pub mod text;
+pub mod told;
 pub mod tying;

@@ -27,7 +27,12 @@ pub fn event(event: &Event) -> String {
         }
         Event::ReadBack(ReadBack { spot, clock_ms, end }) => {
             let turnover = end.is_some_and(|end| end.turnover);
-            let turnover = if turnover { "; the other team had the ball at the end" } else { "" };
+            let regained = end.is_some_and(|end| end.regained);
+            let turnover = match (turnover, regained) {
+                (true, _) => "; the other team had the ball at the end",
+                (false, true) => "; the other team had gained the ball, and lost it again",
+                (false, false) => "",
+            };
             format!("the call is read back{}{turnover}", place(*spot, *clock_ms))
         }
         Event::Flagged(flags) if flags.is_empty() => "no flags".to_owned(),

@@ -99,7 +99,7 @@ impl Holding<'_> {
         let utc_ms = self.chair.called_ms + i64::try_from(self.at_ms).unwrap_or(i64::MAX);
         let boot = format!("{}-{}", self.chair.game, self.chair.week);
         let now = Stamp { utc_ms, boot_ms: self.at_ms, boot };
-        let desk = Desk { book: self.chair.book, names: self.chair.names };
+        let desk = Desk { book: self.chair.book, names: self.chair.names, day: None };
         for event in decide(desk, &self.review, command, &now)? {
             self.review.apply(Stamped { at: now.clone(), event });
         }

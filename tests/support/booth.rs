@@ -63,7 +63,7 @@ impl Booth {
 
     pub fn attempt(&mut self, command: Command) -> Result<Vec<Event>, Refusal> {
         let at = stamp(self.at_ms);
-        let desk = Desk { book: &self.book, names: &self.names };
+        let desk = Desk { book: &self.book, names: &self.names, day: None };
         let events = decide(desk, &self.review, command, &at)?;
         for event in &events {
             self.review.apply(Stamped { at: at.clone(), event: event.clone() });

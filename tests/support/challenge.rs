@@ -62,7 +62,7 @@ impl Challenge {
     }
 
     pub fn desk(&self) -> Desk<'_> {
-        Desk { book: &self.book, names: &self.names }
+        Desk { book: &self.book, names: &self.names, day: None }
     }
 
     pub fn official(&self) -> Actor {

@@ -11,7 +11,7 @@ use review::announcement::Names;
 use review::day::{By, Camera, Command, Duty, Early, Ending, Event, GameCard, Opened};
 use review::fold::{Stamped, fold};
 use rules::book::effect::Part;
-use rules::game::advance::fouls::{Called, Decision, Fouled, SentOff, When};
+use rules::game::advance::fouls::{Called, Decision, Fouled, Player, When};
 use rules::game::advance::{Advance, Did, Start, Tried, opening};
 use rules::game::enforce::Carry;
 use rules::game::enforce::options::Kind;
@@ -123,6 +123,7 @@ pub fn every_kind() -> Vec<Event> {
     all.extend(at_the_desk());
     let with_fouls = [Did::Down { at: Yards::fraction(77, 2) }, Did::Nothing].map(fouls);
     all.extend(with_fouls.map(|fouled| Event::Moved { to, by: By::Fouls(Box::new(fouled)) }));
+    all.extend(of_form_3().map(|by| Event::Moved { to, by }));
     all
 }
 
@@ -134,6 +135,7 @@ pub fn fouls(did: Did) -> Fouled {
         spot: None,
         when,
         sent_off: None,
+        player: None,
     };
     let before = did == Did::Nothing;
     let play = Advance { did, clock_ms: 281_300 };
@@ -151,8 +153,8 @@ pub fn fouls(did: Did) -> Fouled {
         let fouls = vec![called("false start", Part::Offense, When::Before)];
         return Fouled { play, fouls, decided };
     }
-    let sent_off = SentOff { position: "linebacker".to_owned(), number: Some(54) };
-    let unknown = SentOff { position: "runner".to_owned(), number: None };
+    let sent_off = Player { position: "linebacker".to_owned(), number: Some(54) };
+    let unknown = Player { position: "runner".to_owned(), number: None };
     let at = Some(Yards::fraction(41, 2));
     Fouled {
         play,
@@ -172,6 +174,21 @@ pub fn fouls(did: Did) -> Fouled {
             Decision::RunOff(false),
         ],
     }
+}
+
+/// A ball that changed hands twice, and a foul whose player is named and stays.
+fn of_form_3() -> [By; 3] {
+    let regained = || Did::Regained { at: Yards::fraction(77, 2) };
+    let player = Some(Player { position: "linebacker".to_owned(), number: Some(54) });
+    let mut named = fouls(Did::Down { at: Yards::fraction(77, 2) });
+    named.fouls.truncate(1);
+    named.decided.truncate(1);
+    named.fouls[0].player = player;
+    let mut twice = fouls(regained());
+    twice.fouls.truncate(1);
+    twice.decided.truncate(1);
+    let play = By::Play(Advance { did: regained(), clock_ms: 281_300 });
+    [play, By::Fouls(Box::new(twice)), By::Fouls(Box::new(named))]
 }
 
 /// How a game ends early, and what changes at the desk.
@@ -225,7 +242,9 @@ fn every_did() -> Vec<Did> {
 pub fn commands(challenge: &Challenge) -> impl Strategy<Value = Command> + use<> {
     let kickoff = kickoff(challenge);
     let spot = (-80i64..600).prop_map(|tenths| Yards::fraction(tenths, 10));
-    let did = (prop::sample::select(every_did()), spot).prop_map(|(did, spot)| match did {
+    let dids: Vec<Did> = every_did().into_iter().chain([Did::Regained { at: Yards::ZERO }]).collect();
+    let did = (prop::sample::select(dids), spot).prop_map(|(did, spot)| match did {
+        Did::Regained { .. } => Did::Regained { at: spot },
         Did::Down { .. } => Did::Down { at: spot },
         Did::Kicked { .. } => Did::Kicked { to: spot },
         Did::Turnover { .. } => Did::Turnover { at: spot },

@@ -103,7 +103,7 @@ fn kick(next: Next) -> Situation {
 fn end(spot: Option<Yards>, clock_ms: Option<i64>) -> PlayEnd {
     let spot = spot.unwrap_or(Yards::whole(3));
     let points = clock_ms.map(|_| (Points::Touchdown, Part::Defense));
-    PlayEnd { spot, clock_ms, dead_by: DeadBy::ChangeOfPossession, points, turnover: true }
+    PlayEnd { spot, clock_ms, dead_by: DeadBy::ChangeOfPossession, points, turnover: true, regained: false }
 }
 
 fn flag(by: Part, spot: Option<Yards>, dead: bool) -> Flag {

@@ -97,7 +97,7 @@ impl Performance<'_> {
             .script
             .command(self.book, session.review(), &timed.act)
             .map_err(|error| Unable::new(format!("the script at {} s: {error}", timed.at_s)))?;
-        let desk = Desk { book: self.book, names: self.names };
+        let desk = Desk { book: self.book, names: self.names, day: None };
         let done = match command {
             Command::Mark(marked) => self.mark(log, session, attempt, marked)?,
             Command::Place(placing) => {
@@ -126,7 +126,7 @@ impl Performance<'_> {
         attempt: &Attempt,
         mut marked: Marked,
     ) -> Result<Done, Unable> {
-        let desk = Desk { book: self.book, names: self.names };
+        let desk = Desk { book: self.book, names: self.names, day: None };
         match self.film.as_ref().map(|film| film.taken(&marked)) {
             Some(Ok(filmed::Taken { shot, still })) => {
                 marked.shot = Some(shot);

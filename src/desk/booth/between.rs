@@ -72,6 +72,7 @@ pub(crate) enum What {
     Touchback,
     /// The kickers recovered their kick here.
     KickKept,
+    Regained,
     /// The down is replayed.
     Again,
 }
@@ -136,6 +137,7 @@ impl What {
             What::Returned => "turnover, and a touchdown",
             What::Kicked => "kicked, stopped at",
             What::Touchback => "touchback",
+            What::Regained => "lost and won back, stopped at",
             What::KickKept => "kick recovered by the kickers at",
             What::Again => "replay the down",
         }
@@ -161,6 +163,7 @@ impl What {
             What::Returned => Did::Touchdown { by: Part::Defense },
             What::Kicked => Did::Kicked { to: at? },
             What::Touchback => Did::Touchback,
+            What::Regained => Did::Regained { at: at? },
             What::KickKept => Did::KickKept { at: at? },
             What::Again => Did::Again,
         })

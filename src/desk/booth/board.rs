@@ -5,8 +5,7 @@
 use crate::widget::answer::Shape;
 use crate::widget::map::Way;
 use review::announcement;
-use review::announcement::Names;
-use review::decide::{now, questions};
+use review::decide::{Desk, now, questions};
 use review::event::Marked;
 use review::flips::flips;
 use review::fold::Review;
@@ -17,6 +16,7 @@ use review::ruling::{Question, Ruling, label};
 use review::settle::{reached, settle};
 use review::stamp::{Elapsed, Stamp};
 use review::stance::{Outcome, Stance, Why};
+use review::told::{Told, told};
 use rules::book::Book;
 use rules::book::tree::{Looks, Set, Tree};
 use rules::game::open::Open;
@@ -110,7 +110,8 @@ pub(crate) struct Boards {
 }
 
 /// All questions of a review as they stand, and what a ruling now would be.
-pub(crate) fn boards(book: &Book, names: &Names, review: &Review, at: &Stamp) -> Boards {
+pub(crate) fn boards(desk: Desk<'_>, review: &Review, at: &Stamp) -> Boards {
+    let book = desk.book;
     let asked = questions(book, review);
     let boards = asked.iter().enumerate().map(|(number, question)| board(book, review, number, question));
     let ruling = now(book, review, &asked).ok().filter(|_| !asked.is_empty());
@@ -118,7 +119,7 @@ pub(crate) fn boards(book: &Book, names: &Names, review: &Review, at: &Stamp) ->
     let (needed, left) = (needed.sum::<f64>(), seconds_left(book, review, at));
     Boards {
         boards: boards.collect(),
-        if_now: ruling.map(|ruling| if_now(book, names, review, &ruling)),
+        if_now: ruling.map(|ruling| if_now(desk, review, &ruling)),
         short_of_time: left.is_some_and(|left| left < needed),
     }
 }
@@ -234,9 +235,9 @@ fn shape(answer: Option<Set>, options: usize) -> Shape {
     }
 }
 
-fn if_now(book: &Book, names: &Names, review: &Review, ruling: &Ruling<'_>) -> IfNow {
-    let shown = review.read_back.as_ref().and_then(|read| read.clock_ms);
-    let shown = shown.or_else(|| Some(review.situation()?.clock_ms)).unwrap_or(ruling.restart.after.clock_ms);
+fn if_now(desk: Desk<'_>, review: &Review, ruling: &Ruling<'_>) -> IfNow {
+    let Desk { book, names, .. } = desk;
+    let Told { ruling, shown_ms, .. } = told(desk, review, ruling);
     let outcomes = ruling.questions.iter().map(|decided| match decided.moot {
         true => "moot".to_owned(),
         false => label(book, decided.outcome).to_owned(),
@@ -245,8 +246,13 @@ fn if_now(book: &Book, names: &Names, review: &Review, ruling: &Ruling<'_>) -> I
         outcomes: outcomes.collect(),
         because: ruling.questions.iter().find_map(|decided| because(book, decided.outcome)),
         game: announcement::next(book, names, &ruling.restart.after),
-        clock: announcement::clock(book, shown, ruling.restart.after.clock_ms, ruling.restart.clock_starts),
-        price: announcement::price(book, names, ruling),
+        clock: announcement::clock(
+            book,
+            shown_ms,
+            ruling.restart.after.clock_ms,
+            ruling.restart.clock_starts,
+        ),
+        price: announcement::price(book, names, &ruling),
         needs: ruling.restart.open.iter().map(ToString::to_string).collect(),
         missing: missing(&ruling.restart.open),
     }

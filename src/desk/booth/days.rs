@@ -140,7 +140,7 @@ impl Hands<'_> {
             }
             ruling::Action::Mark => {
                 let Some(review) = self.game.review() else { return Next::Settle };
-                let mut walk = Walk::new(&self.game.book, &self.game.names, review, self.now);
+                let mut walk = Walk::new(self.game.desk(), review, self.now);
                 walk.mark_missing();
                 left::recall(&mut walk, self.post, self.game);
                 return Next::Open(Screen::Walk(Box::new(walk)), focus(walk::line_id()));
@@ -164,7 +164,11 @@ impl Hands<'_> {
     pub(super) fn penalties(&mut self, penalties: &mut Penalties, message: penalties::Message) -> Next {
         let review = self.review().map(|(_, situation)| situation);
         let situation = review.unwrap_or_else(|| self.game.situation());
-        let known = penalties::Known { book: &self.game.book, ground: self.game.ground(&situation) };
+        let known = penalties::Known {
+            book: &self.game.book,
+            day: self.game.day(),
+            ground: self.game.ground(&situation),
+        };
         match penalties.update(message, known) {
             penalties::Action::None => Next::Stay,
             penalties::Action::Focus(id) => Next::Run(focus(id)),
@@ -181,9 +185,10 @@ impl Hands<'_> {
                     penalties.refused(&undone);
                     return Next::Stay;
                 }
-                let standing = self.game.review().map_or_else(Vec::new, |review| {
-                    ruling::standing(&self.game.book, &self.game.names, review, self.now)
-                });
+                let standing = self
+                    .game
+                    .review()
+                    .map_or_else(Vec::new, |review| ruling::standing(self.game.desk(), review, self.now));
                 if penalties.chosen(standing) { Next::Stay } else { self.left_penalties() }
             }
         }
@@ -202,7 +207,7 @@ impl Hands<'_> {
 
     pub(super) fn refresh(&self, ruling: &mut Ruling) {
         if let Some(review) = self.game.review() {
-            ruling.refresh(&self.game.book, &self.game.names, review, self.now);
+            ruling.refresh(self.game.desk(), review, self.now);
         }
     }
 

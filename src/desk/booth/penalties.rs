@@ -15,9 +15,10 @@ use super::between::What;
 use super::ruling::Choices;
 use super::typed::{self, Ground};
 use super::undone::Undone;
-use foul::{Draft, player};
+use foul::{Draft, Named, player};
 use iced::widget::Id;
 use review::day::Command;
+use review::day::fold::Day;
 use review::decide;
 use rules::book::Book;
 use rules::book::effect::Part;
@@ -94,6 +95,8 @@ pub(crate) enum Action {
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Known<'a> {
     pub book: &'a Book,
+    /// With the fouls of earlier plays.
+    pub day: &'a Day,
     pub ground: Ground<'a>,
 }
 
@@ -248,8 +251,13 @@ impl Penalties {
             Stage::Player => match player(&self.typed, self.fouls.last(), known.book) {
                 Ok(player) => {
                     if let Some(foul) = self.fouls.last_mut() {
-                        foul.sent_off = player;
+                        (foul.sent_off, foul.player) = match player {
+                            Some(Named::SentOff(player)) => (Some(player), None),
+                            Some(Named::Stays(player)) => (None, Some(player)),
+                            None => (None, None),
+                        };
                     }
+                    self.told = self.by_count(known).into_iter().next();
                     self.to(Stage::More)
                 }
                 Err(wrong) => self.tell(wrong),
@@ -398,6 +406,13 @@ impl Penalties {
         Ok((stage, fouled))
     }
 
+    /// The players whom the fouls so far disqualify by their number in the game, in words.
+    fn by_count(&self, known: Known<'_>) -> Vec<String> {
+        let coming = known.day.plays.len().saturating_sub(1);
+        let reached = known.day.by_count(known.book, coming, &self.fouls);
+        reached.iter().map(|one| one.text(known.book, known.ground.names)).collect()
+    }
+
     /// The play with its fouls as far as it is told.
     fn fouled(&self, known: Known<'_>) -> Result<Fouled, String> {
         let play = match self.what.filter(|_| !self.no_play()) {
@@ -412,5 +427,12 @@ impl Penalties {
             }
         };
         Ok(Fouled { play, fouls: self.fouls.clone(), decided: self.decided.clone() })
+    }
+}
+
+#[cfg(test)]
+impl Penalties {
+    pub(super) fn told(&self) -> Option<&str> {
+        self.told.as_deref()
     }
 }

@@ -16,6 +16,7 @@ pub(crate) fn text(did: Did) -> &'static str {
         Did::Kicked { .. } => "kicked, stopped",
         Did::Touchback => "touchback",
         Did::Turnover { .. } => "turnover",
+        Did::Regained { .. } => "lost and won back",
         Did::KickKept { .. } => "kick recovered by the kickers",
         Did::Tried(Tried::Kick) => "try kicked",
         Did::Tried(Tried::Run) => "try run or passed",

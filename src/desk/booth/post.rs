@@ -211,6 +211,11 @@ impl Game {
         self.session.as_ref().map(Session::review)
     }
 
+    /// What the decisions of a review need of the game.
+    pub(crate) fn desk(&self) -> Desk<'_> {
+        Desk { book: &self.book, names: &self.names, day: Some(self.day()) }
+    }
+
     /// The situation of the game; before it is set, one to type over.
     pub(crate) fn situation(&self) -> Situation {
         self.day().situation().unwrap_or_else(|| blank(&self.book))
@@ -264,7 +269,7 @@ impl Game {
     pub(crate) fn act(&mut self, post: &mut Post, command: Command, now: &Stamp) -> Result<(), Undone> {
         let attempt = post.attempt(now)?;
         let session = self.session.as_mut().ok_or(Fault::NoReviewHeld)?;
-        let desk = Desk { book: &self.book, names: &self.names };
+        let desk = Desk { book: &self.book, names: &self.names, day: Some(self.day.day()) };
         done(session.act(&mut post.log, desk, &attempt, command)?)
     }
 
@@ -272,7 +277,7 @@ impl Game {
     pub(crate) fn mark(&mut self, post: &mut Post, pictured: Pictured, now: &Stamp) -> Result<(), Undone> {
         let attempt = post.attempt(now)?;
         let session = self.session.as_mut().ok_or(Fault::NoReviewHeld)?;
-        let desk = Desk { book: &self.book, names: &self.names };
+        let desk = Desk { book: &self.book, names: &self.names, day: Some(self.day.day()) };
         done(session.mark(&mut post.log, desk, &attempt, pictured)?)
     }
 

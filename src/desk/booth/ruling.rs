@@ -15,12 +15,11 @@ use super::undone::Undone;
 use crate::keys::shown;
 use crate::stills::Kept;
 use iced::widget::Id;
-use review::announcement::{Names, texts};
-use review::decide::{Command, now, questions};
+use review::decide::{Command, Desk, now, questions};
 use review::event::{Event, Override, Texts};
 use review::fold::{Phase, Review, Stamped};
 use review::stamp::Stamp;
-use rules::book::Book;
+use review::told::told;
 use rules::game::enforce::Enforced;
 use rules::game::play::Choice;
 use rules::game::situation::Situation;
@@ -93,7 +92,7 @@ pub(crate) fn line_id() -> Id {
 }
 
 impl Ruling {
-    pub(crate) fn new(book: &Book, names: &Names, review: &Review, at: &Stamp, stills: Vec<Kept>) -> Ruling {
+    pub(crate) fn new(desk: Desk<'_>, review: &Review, at: &Stamp, stills: Vec<Kept>) -> Ruling {
         let mut ruling = Ruling {
             phase: review.phase,
             boards: Vec::new(),
@@ -102,15 +101,15 @@ impl Ruling {
             told: None,
             stills,
         };
-        ruling.refresh(book, names, review, at);
+        ruling.refresh(desk, review, at);
         ruling
     }
 
     /// Shows the review as it stands now.
-    pub(crate) fn refresh(&mut self, book: &Book, names: &Names, review: &Review, at: &Stamp) {
+    pub(crate) fn refresh(&mut self, desk: Desk<'_>, review: &Review, at: &Stamp) {
         self.phase = review.phase;
         (self.told, self.typing) = (None, None);
-        self.boards = boards(book, names, review, at).boards;
+        self.boards = boards(desk, review, at).boards;
         self.weighed = match &review.ruling {
             Some(snapshot) => Some(Weighed {
                 outcomes: snapshot
@@ -119,7 +118,7 @@ impl Ruling {
                     .map(|found| (found.label.clone(), found.finding.clone()))
                     .collect(),
                 before: review.situation().unwrap_or(snapshot.after),
-                after: snapshot.after,
+                after: coming(desk, snapshot.after),
                 words: snapshot.words.clone(),
                 needs: Vec::new(),
                 needs_mark: false,
@@ -137,7 +136,7 @@ impl Ruling {
                 | Phase::Open
                 | Phase::Ruled
                 | Phase::ReadyToAnnounce
-                | Phase::Announced => weigh(book, names, review, at),
+                | Phase::Announced => weigh(desk, review, at),
             },
         };
     }
@@ -244,16 +243,23 @@ impl Ruling {
 }
 
 /// The fouls that stand in a review, and what each choice would lead to.
-pub(crate) fn standing(book: &Book, names: &Names, review: &Review, at: &Stamp) -> Vec<Choices> {
-    weigh(book, names, review, at).map_or_else(Vec::new, |weighed| weighed.choices)
+pub(crate) fn standing(desk: Desk<'_>, review: &Review, at: &Stamp) -> Vec<Choices> {
+    weigh(desk, review, at).map_or_else(Vec::new, |weighed| weighed.choices)
+}
+
+/// The situation that a signed ruling leads to in the day.
+fn coming(desk: Desk<'_>, ruled: Situation) -> Situation {
+    let on = desk.day.and_then(|day| Some((day, day.review()?.play)));
+    on.map_or(ruled, |(day, play)| day.after_ruling(desk.book, play, ruled))
 }
 
 /// The ruling that would be signed now, and what each choice would lead to.
-fn weigh(book: &Book, names: &Names, review: &Review, at: &Stamp) -> Option<Weighed> {
+fn weigh(desk: Desk<'_>, review: &Review, at: &Stamp) -> Option<Weighed> {
+    let Desk { book, names, .. } = desk;
     let asked = questions(book, review);
     let ruling = now(book, review, &asked).ok().filter(|_| !asked.is_empty())?;
     let before = review.situation()?;
-    let shown = review.read_back.as_ref().and_then(|read| read.clock_ms).unwrap_or(before.clock_ms);
+    let told = told(desk, review, &ruling);
     let outcomes = asked.iter().zip(&ruling.questions).map(|(question, decided)| {
         let label = review::ruling::label(book, decided.outcome).to_owned();
         (label, decided.finding.map(|finding| question.tree.findings[finding].name.clone()))
@@ -264,16 +270,15 @@ fn weigh(book: &Book, names: &Names, review: &Review, at: &Stamp) -> Option<Weig
         let asked = questions(book, &other);
         now(book, &other, &asked).map(|ruling| ruling.restart.after).ok()
     };
-    let choices = ruling.restart.fouls.iter().filter_map(|foul| {
-        let (accepted, declined) = (after(&foul.name, Choice::Accept)?, after(&foul.name, Choice::Decline)?);
-        let stands = review.choice(&foul.name);
-        Some(Choices { penalty: foul.name.clone(), stands, accepted, declined })
+    let choices = ruling.restart.chosen_as.iter().filter_map(|foul| {
+        let (accepted, declined) = (after(foul, Choice::Accept)?, after(foul, Choice::Decline)?);
+        Some(Choices { penalty: foul.clone(), stands: review.choice(foul), accepted, declined })
     });
     Some(Weighed {
         outcomes: outcomes.collect(),
         before,
-        after: ruling.restart.after,
-        words: texts(book, names, shown, &asked, &ruling),
+        after: told.ruling.restart.after,
+        words: told.words(book, names, &asked),
         needs: ruling.restart.open.iter().map(ToString::to_string).collect(),
         needs_mark: !missing(&ruling.restart.open).is_empty(),
         fouls: ruling.restart.fouls.clone(),

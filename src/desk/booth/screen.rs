@@ -50,7 +50,7 @@ impl Screen {
             };
         };
         match review.phase {
-            Phase::Open => Screen::Walk(Box::new(Walk::new(&game.book, &game.names, review, now))),
+            Phase::Open => Screen::Walk(Box::new(Walk::new(game.desk(), review, now))),
             Phase::Ruled | Phase::ReadyToAnnounce | Phase::Announced | Phase::Withdrawn | Phase::CutShort => {
                 Screen::Ruling(ruling(post, game, review, now))
             }
@@ -201,7 +201,7 @@ impl Screen {
 /// A ruling with the stills of its marks.
 pub(super) fn ruling(post: &Post, game: &Game, review: &Review, now: &Stamp) -> Box<Ruling> {
     let stills = stills::kept(&post.stills(review));
-    Box::new(Ruling::new(&game.book, &game.names, review, now, stills))
+    Box::new(Ruling::new(game.desk(), review, now, stills))
 }
 
 /// While landmarks or a point are being clicked, keys only move the pictures and choose the camera.

@@ -22,8 +22,7 @@ use crate::widget::map;
 use evidence::mark::{Basis, Mark};
 use evidence::time::scoreboard::{Scoreboard, figure};
 use iced::widget::Id;
-use review::announcement::Names;
-use review::decide::Command;
+use review::decide::{Command, Desk};
 use review::event::{Answered, Look, Marked};
 use review::fold::Review;
 use review::stamp::Stamp;
@@ -108,7 +107,7 @@ pub(crate) fn line_id() -> Id {
 }
 
 impl Walk {
-    pub(crate) fn new(book: &Book, names: &Names, review: &Review, at: &Stamp) -> Walk {
+    pub(crate) fn new(desk: Desk<'_>, review: &Review, at: &Stamp) -> Walk {
         let mut walk = Walk {
             boards: Vec::new(),
             if_now: None,
@@ -124,16 +123,16 @@ impl Walk {
             reading: false,
             told: None,
         };
-        walk.refresh(book, names, review, at);
+        walk.refresh(desk, review, at);
         walk.go_to_next();
         walk
     }
 
     /// Shows the review as it stands at this moment.
-    fn refresh(&mut self, book: &Book, names: &Names, review: &Review, at: &Stamp) {
+    fn refresh(&mut self, desk: Desk<'_>, review: &Review, at: &Stamp) {
         Boards { boards: self.boards, if_now: self.if_now, short_of_time: self.short_of_time } =
-            boards(book, names, review, at);
-        let trees = review.questions.iter().filter_map(|asked| book.tree(&asked.tree));
+            boards(desk, review, at);
+        let trees = review.questions.iter().filter_map(|asked| desk.book.tree(&asked.tree));
         self.grounds = trees.map(map::Ground::of).collect();
         self.question = self.question.min(self.boards.len().saturating_sub(1));
     }

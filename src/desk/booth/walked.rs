@@ -8,7 +8,7 @@ use super::walk::Walk;
 use super::{Came, left, pictures, seen, walk};
 use iced::Task;
 use iced::widget::operation::focus;
-use review::decide::{Command, Desk, decide};
+use review::decide::{Command, decide};
 
 impl Hands<'_> {
     pub(super) fn walk(&mut self, walk: &mut Walk, message: walk::Message) -> Next {
@@ -123,7 +123,7 @@ impl Hands<'_> {
             return None;
         }
         let command = Command::Look(walk.look((hand, &self.game.cameras), Some(kind))?);
-        let desk = Desk { book: &self.game.book, names: &self.game.names };
+        let desk = self.game.desk();
         let no = decide(desk, self.game.review()?, command.clone(), self.now).err()?;
         let line = walk.refused(command, no, Came::ByItself);
         Some(line.map_or(Next::Stay, |id| Next::Run(focus(id))))
@@ -162,7 +162,7 @@ impl Hands<'_> {
         match done {
             Ok(()) => {
                 let Some(review) = self.game.review() else { return Next::Settle };
-                walk.done(&command, came, (&self.game.book, &self.game.names), (review, self.now));
+                walk.done(&command, came, self.game.desk(), (review, self.now));
                 if review.is_over() {
                     return Next::Settle;
                 }

@@ -134,6 +134,7 @@ impl Ruled {
                     dead_by: DeadBy::Down,
                     points: None,
                     turnover: false,
+                    regained: false,
                 }),
                 flags: Vec::new(),
                 moments: Vec::new(),

@@ -1,5 +1,6 @@
 //! The stored form of what happens in a game outside its reviews: `day.…` entries, each with the game's id. Form 1; a
-//! `day.moved` by a play with fouls has form 2.
+//! `day.moved` by a play with fouls has form 2, or 3 where it names a player who stays, as has one in
+//! which the ball changed hands twice.
 //!
 //! Such an entry belongs to no review. The reasons that people give lie beside the chain, as in a review's entries.
 
@@ -36,7 +37,15 @@ impl Stored for Event {
     mirrored!(EventForm);
 
     fn form(&self) -> u64 {
-        if matches!(self, Event::Moved { by: By::Fouls(_), .. }) { FOULS_FORM } else { 1 }
+        let regained = |did| matches!(did, Did::Regained { .. });
+        match self {
+            Event::Moved { by: By::Fouls(fouled), .. } => {
+                let named = fouled.fouls.iter().any(|called| called.player.is_some());
+                if named || regained(fouled.play.did) { PLAYERS_FORM } else { FOULS_FORM }
+            }
+            Event::Moved { by: By::Play(play), .. } if regained(play.did) => PLAYERS_FORM,
+            _ => 1,
+        }
     }
 
     fn free_texts(&mut self) -> Vec<&mut String> {
@@ -84,9 +93,11 @@ impl Stored for Event {
 
 /// The first form in which a play has its fouls.
 const FOULS_FORM: u64 = 2;
+/// The first form in which a foul has its player, though he stays, and the ball may have changed hands twice.
+const PLAYERS_FORM: u64 = 3;
 
 fn newest(kind: &str) -> u64 {
-    if kind == "day.moved" { FOULS_FORM } else { 1 }
+    if kind == "day.moved" { PLAYERS_FORM } else { 1 }
 }
 
 list!(CameraList, Camera, "CameraForm");
@@ -268,6 +279,11 @@ enum DidForm {
     },
     Touchback,
     Turnover {
+        #[serde(with = "Exact")]
+        at: Yards,
+    },
+    /// From form 3 on.
+    Regained {
         #[serde(with = "Exact")]
         at: Yards,
     },

@@ -1,4 +1,4 @@
-//! The stored form of a play with fouls, in a `day.moved` of form 2.
+//! The stored form of a play with fouls, in a `day.moved` of form 2; of form 3 where a player is named who stays.
 
 use super::day::AdvanceForm;
 use super::game::{ChoiceForm, PartForm};
@@ -6,7 +6,7 @@ use super::spelling::{Exact, ExactOrNone, list, or_none};
 use field::exact::Yards;
 use rules::book::effect::Part;
 use rules::game::advance::Advance;
-use rules::game::advance::fouls::{Called, Decision, Fouled, SentOff, When};
+use rules::game::advance::fouls::{Called, Decision, Fouled, Player, When};
 use rules::game::enforce::Carry;
 use rules::game::enforce::options::Kind;
 use rules::game::enforce::walk_off::Place;
@@ -15,7 +15,7 @@ use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 list!(CalledList, Called, "CalledForm");
 list!(DecisionList, Decision, "DecisionForm");
-or_none!(SentOffOrNone, SentOff, "SentOffForm");
+or_none!(PlayerOrNone, Player, "PlayerForm");
 
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Fouled", deny_unknown_fields)]
@@ -38,13 +38,16 @@ struct CalledForm {
     spot: Option<Yards>,
     #[serde(with = "WhenForm")]
     when: When,
-    #[serde(with = "SentOffOrNone")]
-    sent_off: Option<SentOff>,
+    #[serde(with = "PlayerOrNone")]
+    sent_off: Option<Player>,
+    /// From form 3 on.
+    #[serde(with = "PlayerOrNone", default, skip_serializing_if = "Option::is_none")]
+    player: Option<Player>,
 }
 
 #[derive(Serialize, Deserialize)]
-#[serde(remote = "SentOff", deny_unknown_fields)]
-struct SentOffForm {
+#[serde(remote = "Player", deny_unknown_fields)]
+struct PlayerForm {
     position: String,
     number: Option<u32>,
 }

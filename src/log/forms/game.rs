@@ -122,6 +122,9 @@ struct PlayEndForm {
     #[serde(with = "ScoreOrNone")]
     points: Option<(Points, Part)>,
     turnover: bool,
+    /// Written only where it is so.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    regained: bool,
 }
 
 #[derive(Serialize, Deserialize)]

@@ -45,9 +45,13 @@ const STILL_FORM: u64 = 3;
 /// The form of a mark whose clock was read off a scoreboard.
 const SCOREBOARD_FORM: u64 = 4;
 
+/// The first form in which a play that is read back may have changed hands twice.
+const REGAINED_FORM: u64 = 5;
+
 fn newest(kind: &str) -> u64 {
     match kind {
         "review.answered" => MEASURED_FORM,
+        "review.read-back" => REGAINED_FORM,
         "review.marked" => SCOREBOARD_FORM,
         _ => 1,
     }
@@ -73,6 +77,7 @@ impl Stored for Event {
             Event::Marked(Marked { shot: Some(Shot { still: Some(_), .. }), .. }) => STILL_FORM,
             Event::Answered(Answered { basis: Basis::Computed(_), .. })
             | Event::Marked(Marked { shot: Some(_), .. }) => MEASURED_FORM,
+            Event::ReadBack(ReadBack { end: Some(PlayEnd { regained: true, .. }), .. }) => REGAINED_FORM,
             _ => 1,
         }
     }

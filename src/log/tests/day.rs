@@ -23,6 +23,8 @@ use testing::logs::{Desk, act as by, append, golden_entry, golden_line, head};
 const FORM_1: &str = include_str!("../../../tests/golden/day-form-1.jsonl");
 /// The same of a play with fouls, which form 1 does not have.
 const FORM_2: &str = include_str!("../../../tests/golden/day-form-2.jsonl");
+/// The same of a ball that changed hands twice and of a player who is named and stays.
+const FORM_3: &str = include_str!("../../../tests/golden/day-form-3.jsonl");
 
 fn commands(challenge: &Challenge) -> Vec<Command> {
     vec![
@@ -165,7 +167,7 @@ fn every_kind_of_event_is_written_as_the_oldest_form_that_holds_it_and_read_back
         assert_eq!(entry.act.review, None);
         written += &golden_line(entry);
     }
-    assert_eq!(written, [FORM_1, FORM_2].concat());
+    assert_eq!(written, [FORM_1, FORM_2, FORM_3].concat());
 }
 
 /// The texts of the old lines are not beside this chain, so they read as erased.
@@ -173,7 +175,7 @@ fn every_kind_of_event_is_written_as_the_oldest_form_that_holds_it_and_read_back
 fn bodies_of_a_days_forms_are_read_as_the_events_that_they_were() {
     let desk = Desk::with_notes(0);
     let expected = every_kind();
-    let lines = || FORM_1.lines().chain(FORM_2.lines());
+    let lines = || FORM_1.lines().chain(FORM_2.lines()).chain(FORM_3.lines());
     assert_eq!(lines().count(), expected.len());
     for (line, event) in lines().zip(expected) {
         let (_, read) = read::event_of::<Event>(&desk.reader(), &golden_entry(line))
@@ -207,7 +209,7 @@ fn a_game_with_an_entry_of_a_newer_form_is_shown_as_far_as_it_goes_and_not_resum
     let kind = Kind::new("day.moved").expect("a label");
     let of_no_review = log::chain::entry::Act { review: None, ..by() };
     let newer =
-        NewEntry::new(of_no_review, kind, json!({"form": 3, "game": "W03-HK-MO"})).expect("not its own");
+        NewEntry::new(of_no_review, kind, json!({"form": 4, "game": "W03-HK-MO"})).expect("not its own");
     append(&mut log, "newer", &[newer]);
     let held = days::Held::one(log.reader(), "W03-HK-MO").expect("read").expect("there");
     assert_eq!((held.events.len(), held.unread.map(|unread| unread.seq)), (3, Some(6)));
@@ -215,6 +217,6 @@ fn a_game_with_an_entry_of_a_newer_form_is_shown_as_far_as_it_goes_and_not_resum
     let refused = DaySession::resume(&log, "W03-HK-MO", challenge.official()).expect_err("newer");
     assert_eq!(
         refused.to_string(),
-        "the game `W03-HK-MO` cannot be resumed: entry 6: `day.moved` is of form 3; this tellframe reads form 2"
+        "the game `W03-HK-MO` cannot be resumed: entry 6: `day.moved` is of form 4; this tellframe reads form 3"
     );
 }

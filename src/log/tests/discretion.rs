@@ -44,6 +44,7 @@ fn exchange(challenge: &Challenge) -> Opened {
         dead_by: DeadBy::Down,
         points: None,
         turnover: false,
+        regained: false,
     };
     let fact = |name: &str, says: &str| Fact { name: name.to_owned(), says: says.to_owned(), mark: None };
     Opened {

@@ -8,7 +8,7 @@ use review::stance::{Outcome, Why};
 use review::text;
 use rules::book::Book;
 use rules::game::enforce::Done;
-use rules::game::situation::{ClockStart, End, Next, Situation, Team};
+use rules::game::situation::{End, Next, Situation, Team};
 
 /// The outcome of every question, the announcement and the price; what the gate refused.
 pub(super) fn verdict(source: &Source<'_>) -> Markup {
@@ -102,11 +102,6 @@ pub(super) fn restart(source: &Source<'_>) -> Markup {
     let (Some(ruling), Some(before)) = (&source.review.ruling, source.review.situation()) else {
         return html! {};
     };
-    let starts = match ruling.clock_starts {
-        Some(ClockStart::Snap) => "on the snap",
-        Some(ClockStart::Ready) => "on the ready signal",
-        None => "not before the next play",
-    };
     html! {
         section {
             h2 { "Before and after" }
@@ -120,7 +115,7 @@ pub(super) fn restart(source: &Source<'_>) -> Markup {
                             td { @if before != after { "changed" } }
                         }
                     }
-                    tr { td { "clock starts" } td {} td { (starts) } td {} }
+                    tr { td { "clock operator" } td {} td { (ruling.words.clock) } td {} }
                 }
             }
         }

@@ -20,7 +20,7 @@ pub struct AsRun {
     pub ruled: Vec<Ruled>,
     /// The crew's flags.
     pub flags: Vec<Flag>,
-    /// What the offended teams chose, by the penalty's name.
+    /// What the offended teams chose, by [`Flag::chosen_as`].
     pub choices: Vec<(String, Choice)>,
 }
 
@@ -41,6 +41,7 @@ impl Play {
             | Did::Kicked { .. }
             | Did::Touchback
             | Did::KickKept { .. }
+            | Did::Regained { .. }
             | Did::Tried(_)
             | Did::Again
             | Did::Nothing => false,
@@ -61,10 +62,11 @@ impl Play {
 
     /// The choices that a review of the play starts from. Fouls that offset, or that the rules decide, leave none.
     fn choices(&self) -> Vec<(String, Choice)> {
+        let flags: Vec<Flag> = self.fouls.iter().map(flag).collect();
         let mut choices: Vec<(String, Choice)> = Vec::new();
         let mut choose = |foul: usize, choice: Choice| {
-            if let Some(called) = self.fouls.get(foul) {
-                choices.push((called.penalty.clone(), choice));
+            if let Some(flag) = flags.get(foul) {
+                choices.push((flag.chosen_as(&flags), choice));
             }
         };
         let live = || (0..self.fouls.len()).filter(|foul| is_live(&self.fouls[*foul]));

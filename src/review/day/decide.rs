@@ -1,7 +1,6 @@
 //! Which events a command of the day leads to, as `review::decide` decides it for a review.
 
 use super::fold::{Day, Phase, Service};
-use super::taken_over::taken_over;
 use super::{By, Command, Ending, Event, Opened, desk, over};
 use crate::fold::{Phase as ReviewPhase, Review};
 use crate::refusal::{Refusal, no, unknown};
@@ -163,6 +162,7 @@ fn fits<T>(found: Result<T, Error>) -> Result<T, Refusal> {
         Err(unfit) => unfit,
     };
     let instead = match unfit {
+        Error::NoKick => "say whether it was run or passed, or failed",
         Error::Next(_) => "say what became of it, or correct the situation",
         Error::Spot { .. } => "say where the ball was dead, in yards from the offense's own goal line",
         Error::Clock { .. } => "say what the clock showed when the ball was dead, or correct the clock first",
@@ -272,13 +272,9 @@ fn review_ends(book: &Book, day: &Day, review: String, ended: &Review) -> Result
         | ReviewPhase::ReadyToAnnounce => return no("the review is not over", "announce it, or end it"),
     };
     let ruled = ended.ruling.as_ref().map(|ruling| ruling.after).filter(|_| how == Ending::Ruled);
-    let late = on.play + 2 >= day.plays.len();
     let to = match (ruled, ended.situation()) {
-        (Some(after), _) if on.play + 1 == day.plays.len() => after,
-        (Some(after), _) if late => taken_over(book, day, after),
-        (Some(left), _) | (None, Some(left)) => {
-            Situation { timeouts: left.timeouts, challenges: left.challenges, ..now }
-        }
+        (Some(after), _) => day.after_ruling(book, on.play, after),
+        (None, Some(left)) => Situation { timeouts: left.timeouts, challenges: left.challenges, ..now },
         (None, None) => now,
     };
     let always = ruled.is_some() && on.play + 1 == day.plays.len();

@@ -7,8 +7,29 @@ use rules::book::Book;
 use rules::game::advance::needs_start;
 use rules::game::situation::{End, Situation, Team};
 
+impl Day {
+    /// The coming situation once a ruling about this play (from 0) is taken over, by which `ruled` follows it. One about
+    /// an earlier play than the last that was run changes only what the teams have left.
+    pub fn after_ruling(&self, book: &Book, play: usize, ruled: Situation) -> Situation {
+        match self.situation() {
+            Some(now) if play + 2 < self.plays.len() => {
+                Situation { timeouts: ruled.timeouts, challenges: ruled.challenges, ..now }
+            }
+            Some(_) if play + 2 == self.plays.len() => taken_over(book, self, ruled),
+            Some(_) | None => ruled,
+        }
+    }
+
+    /// What the game clock shows, where it was put to another time since this play (from 0) was entered.
+    pub fn corrected_clock(&self, play: usize) -> Option<i64> {
+        let coming = self.plays.last().filter(|_| play + 1 < self.plays.len())?;
+        let same = (coming.came.period, coming.came.clock_ms) == (coming.at.period, coming.at.clock_ms);
+        (!same || play + 2 < self.plays.len()).then_some(coming.at.clock_ms)
+    }
+}
+
 /// The coming situation after a ruling about the play before it, which led from what was entered to `ruled`.
-pub(super) fn taken_over(book: &Book, day: &Day, ruled: Situation) -> Situation {
+fn taken_over(book: &Book, day: &Day, ruled: Situation) -> Situation {
     let Some(coming) = day.plays.last() else { return ruled };
     let (came, now) = (coming.came, coming.at);
     if now.period != came.period {

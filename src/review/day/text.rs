@@ -133,7 +133,7 @@ fn by(by: &By) -> String {
                 .iter()
                 .map(|foul| {
                     let spot = foul.spot.map_or_else(String::new, |spot| format!(", spot {spot}"));
-                    format!("{} on the {}{spot}", fouls::text::called(foul), side(foul.by))
+                    format!("{} on the {}{spot}", fouls::text::called(foul), fouls::text::side(foul.by))
                 })
                 .collect();
             let decided: Vec<String> = fouled.decided.iter().map(|one| decision(fouled, *one)).collect();
@@ -156,15 +156,7 @@ fn played(Advance { did, clock_ms }: Advance) -> String {
 
 /// A decision with the penalties' names, without a book.
 fn decision(fouled: &Fouled, decision: Decision) -> String {
-    let name = |number: usize| fouled.fouls.get(number).map_or("a foul", |foul| foul.penalty.as_str());
-    fouls::text::decision(decision, name)
-}
-
-fn side(part: Part) -> &'static str {
-    match part {
-        Part::Offense => "offense",
-        Part::Defense => "defense",
-    }
+    fouls::text::decision(decision, |number| fouled.name(number))
 }
 
 /// The result of a play in words.
@@ -181,6 +173,7 @@ pub fn play_text(did: Did) -> String {
         Did::Kicked { to } => format!("kicked, the play over at {to}"),
         Did::Touchback => "touchback".to_owned(),
         Did::Turnover { at } => format!("turnover, the play over at {at}"),
+        Did::Regained { at } => format!("lost and won back, the play over at {at}"),
         Did::KickKept { at } => format!("the kickers kept their kick at {at}"),
         Did::Tried(Tried::Kick) => "try kicked".to_owned(),
         Did::Tried(Tried::Run) => "try run or passed".to_owned(),

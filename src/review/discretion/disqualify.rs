@@ -8,15 +8,13 @@ use super::options::remedies;
 use super::text::{player, team};
 use super::{Cause, Disqualified, Event, Opened};
 use crate::announcement::Names;
+use crate::day::players::SAYS;
 use crate::refusal::{Refusal, no, unknown};
 use rules::book::Book;
 use rules::book::discretion::Disqualification;
 use rules::book::effect::{Effect, Fouler, Part};
 use rules::book::wording::fill;
 use rules::game::situation::Team;
-
-/// Announced where the book has no wording of its own.
-const SAYS: &str = "{player}, {team}, is disqualified.";
 
 /// What a player of this team may be disqualified for, in the order of the book.
 pub fn causes(book: &Book, ruling: &Discretion, team: Team) -> Vec<Cause> {

@@ -68,7 +68,14 @@ fn end(finding: &str) -> Option<PlayEnd> {
     let points = (held && finding.contains("end zone")).then_some((Points::Touchdown, Part::Offense));
     let dead_by = if turnover { DeadBy::ChangeOfPossession } else { DeadBy::Down };
     let (spot, clock_ms) = (Yards::fraction(81, 2), Some(AS_RULED_MS));
-    (turnover || points.is_some()).then_some(PlayEnd { spot, clock_ms, dead_by, points, turnover })
+    (turnover || points.is_some()).then_some(PlayEnd {
+        spot,
+        clock_ms,
+        dead_by,
+        points,
+        turnover,
+        regained: false,
+    })
 }
 
 fn third_and_two() -> Situation {

@@ -393,6 +393,7 @@ fn the_play_that_counts_is_the_one_that_was_read_back() {
         dead_by: DeadBy::ChangeOfPossession,
         points: None,
         turnover: true,
+        regained: false,
     };
     let mut booth = Booth::called(Initiator::Booth);
     let fumble =

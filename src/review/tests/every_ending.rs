@@ -6,29 +6,20 @@
 //! runner or a kick. Marks are all at one place, so that what is missing is the only thing that can stop a ruling; where
 //! the book refuses that place, because the finding says that the ball was in the field, it is marked there.
 
-use evidence::mark::{Basis, Mark};
+use crate::held::{Held, begun, path};
 use field::exact::Yards;
-use review::announcement::Names;
-use review::decide::{Command, Desk, decide, now, questions};
-use review::event::{Answered, Asked, Called, Look, Marked, ReadBack};
-use review::fold::{Phase, Review, Stamped};
-use review::gate::{Entry, Initiator, Stop};
+use review::decide::{Command, now, questions};
+use review::event::{Asked, ReadBack};
+use review::gate::Entry;
 use review::known::known_step;
-use review::stamp::Stamp;
 use rules::book::effect::{DeadBy, Effect, Part, Points};
-use rules::book::tree::{OnCall, Set, Target, Tree};
+use rules::book::tree::{OnCall, Set, Tree};
 use rules::book::{Book, load, shipped};
 use rules::game::advance::{Start, opening};
-use rules::game::open::Open;
-use rules::game::play::{Flag, PlayEnd};
-use rules::game::situation::{ByTeam, End, Next, Situation, Team};
+use rules::game::play::PlayEnd;
+use rules::game::situation::{End, Next, Situation, Team};
 use std::collections::{BTreeMap, BTreeSet};
 use testing::rulings::{Found, every_finding};
-
-fn names() -> Names {
-    let of = |home: &str, away: &str| ByTeam { home: home.to_owned(), away: away.to_owned() };
-    Names { teams: of("Harbour Kites", "Millrace Otters"), short: of("Kites", "Otters") }
-}
 
 /// A snap and where everything is marked, with the ways in which its play ends.
 struct Place {
@@ -41,7 +32,7 @@ struct Place {
 /// The ways in which a play ends at this spot, and one that was never run.
 fn endings(spot: Yards) -> Vec<(&'static str, Option<PlayEnd>)> {
     let end = |dead_by, points, turnover| {
-        Some(PlayEnd { spot, clock_ms: Some(594_000), dead_by, points, turnover })
+        Some(PlayEnd { spot, clock_ms: Some(594_000), dead_by, points, turnover, regained: false })
     };
     let touchdown = |by| Some((Points::Touchdown, by));
     vec![
@@ -104,146 +95,6 @@ fn fits_a_kick(tree: &Tree) -> bool {
         matches!(effect, Effect::HadAsRuled | Effect::Recovered { .. } | Effect::RunBack)
             || tree.id.starts_with("free-kick")
     })
-}
-
-/// The moments whose marks are the spot of this foul.
-fn foul_spots(tree: &Tree, name: &str) -> BTreeSet<String> {
-    let on = tree.findings.iter().flat_map(|finding| finding.on.values());
-    let effects = on.flat_map(|on| match on {
-        OnCall::Agrees { correction: effects } | OnCall::AgreesIfOn { effects, .. } => effects.as_slice(),
-        OnCall::Changes { effects, .. } => effects.as_slice(),
-        OnCall::Barred(_) => &[],
-    });
-    let all = effects.chain(tree.calls.iter().flat_map(|call| &call.result));
-    all.filter(|effect| effect.foul().is_some_and(|(foul, ..)| foul == name))
-        .filter_map(|effect| effect.moment().map(str::to_owned))
-        .collect()
-}
-
-/// The answers of one walk to a finding, as far as what is known lets it be reached.
-fn path(tree: &Tree, finding: usize, open: &[Set]) -> Option<Vec<(usize, Set)>> {
-    fn walk(tree: &Tree, finding: usize, open: &[Set], step: usize, way: &mut Vec<(usize, Set)>) -> bool {
-        for option in open[step].iter() {
-            way.push((step, Set::one(option)));
-            let there = match tree.steps[step].options[option].to {
-                Target::Find(found) => found == finding,
-                Target::Step(next) => walk(tree, finding, open, next, way),
-            };
-            if there {
-                return true;
-            }
-            way.pop();
-        }
-        false
-    }
-    let mut way = Vec::new();
-    walk(tree, finding, open, tree.start, &mut way).then_some(way)
-}
-
-/// A review held by commands.
-struct Held<'b> {
-    book: &'b Book,
-    review: Review,
-    ms: u64,
-    /// Where everything is marked.
-    at: Yards,
-    /// How many marks were asked for beyond those of the steps.
-    more: usize,
-}
-
-impl Held<'_> {
-    fn act(&mut self, command: Command) -> Result<(), String> {
-        self.ms += 100;
-        let at =
-            Stamp { utc_ms: i64::try_from(self.ms).expect("small"), boot_ms: self.ms, boot: "b".to_owned() };
-        let desk = Desk { book: self.book, names: &names() };
-        let events = decide(desk, &self.review, command, &at)
-            .map_err(|no| format!("{}; {}", no.because, no.instead))?;
-        events.into_iter().for_each(|event| self.review.apply(Stamped { at: at.clone(), event }));
-        Ok(())
-    }
-
-    fn mark(&mut self, moment: &str) -> Result<(), String> {
-        self.mark_at(moment, self.at)
-    }
-
-    fn mark_at(&mut self, moment: &str, at: Yards) -> Result<(), String> {
-        let timecode = "00:41:17;22".parse().expect("a timecode");
-        let mark = Mark { moment: moment.to_owned(), camera: "high".to_owned(), timecode };
-        let (x, clock_ms) = (Some(at), Some(29_500));
-        self.act(Command::Mark(Marked { mark, x, clock_ms, shot: None, scoreboard: None }))
-    }
-
-    /// Looks at a step as the book asks, marks its moments, answers it.
-    fn step(&mut self, tree: &Tree, step: usize, options: Set) -> Result<(), String> {
-        let known = &tree.steps[step];
-        let (step, camera) = (known.name.clone(), "high".to_owned());
-        self.act(Command::Look(Look {
-            question: 0,
-            step: step.clone(),
-            camera,
-            kind: known.looks,
-            reason: None,
-        }))?;
-        for moment in known.proof.moments() {
-            self.mark(moment)?;
-        }
-        let options = options.iter().map(|option| known.options[option].name.clone()).collect();
-        let answered = Answered { question: 0, step, options, basis: Basis::Attested, reason: None };
-        self.act(Command::Answer(answered))
-    }
-
-    /// A flag of the crew's for this penalty.
-    fn flag(&mut self, name: &str) -> Result<(), String> {
-        let by = self.book.penalties[name].by.unwrap_or(Part::Defense);
-        let spot = Some(Yards::whole(23));
-        self.act(Command::Flag(vec![Flag { name: name.to_owned(), by, spot, dead: false, clock_ms: None }]))
-    }
-
-    /// What the desk shows as missing is marked, until nothing is.
-    fn complete(&mut self) -> Result<(), String> {
-        for _ in 0..8 {
-            let asked = questions(self.book, &self.review);
-            let open = now(self.book, &self.review, &asked).map_err(|no| no.because)?.restart.open;
-            let Some(first) = open.first() else { return Ok(()) };
-            self.more += 1;
-            match first {
-                Open::Spot(moment) | Open::Clock(moment) => self.mark(moment)?,
-                Open::Flag(name) => self.flag(name)?,
-                Open::FoulSpot(name) => {
-                    // A foul of the offense behind a goal line is not ruled by a question: it is marked in the field.
-                    for moment in foul_spots(asked[0].tree, name) {
-                        self.mark_at(&moment, Yards::whole(22))?;
-                    }
-                    self.flag(name)?;
-                }
-                // The finding says that the ball was in the field.
-                Open::OffField(moment) if moment != "snap" => self.mark_at(moment, Yards::whole(22))?,
-                Open::OffField(_) | Open::OffClock(_) => return Err(first.to_string()),
-            }
-        }
-        Err("what is missing never ends".to_owned())
-    }
-}
-
-/// Who may ask this question about this call, if anybody may.
-fn begun<'b>(book: &'b Book, place: &Place, asked: &Asked) -> Option<Held<'b>> {
-    let who = [Initiator::Coach(Team::Away), Initiator::Booth, Initiator::Referee];
-    let late = Situation { period: book.game.periods, clock_ms: 30_000, ..place.situation };
-    for situation in [place.situation, late] {
-        for initiator in who {
-            let mut held = Held { book, review: Review::default(), ms: 0, at: place.marks, more: 0 };
-            let (game, play) = ("W01-HK-MO".to_owned(), "Q1 10:00 3&6".to_owned());
-            let called =
-                Called { game, week: Some(1), play, initiator, stop: Stop::BeforeNextSnap, situation };
-            held.act(Command::Challenge(called)).expect("nobody refuses to be called");
-            held.act(Command::Ask(asked.clone())).expect("it is known");
-            if held.review.phase == Phase::Admitted {
-                return Some(held);
-            }
-        }
-    }
-    None
 }
 
 /// Holds one review to its ruling; what is wrong with it, if anything is. `None` where what the situation tells excludes
@@ -323,7 +174,7 @@ fn every_finding_on_a_play_that_ended_in_any_way_is_signed_without_an_override()
                 let asked = Asked { tree: tree_id, call: call.clone(), whistle, ruled, entry };
                 for (ending, end) in &place.endings {
                     // Where the gate lets nobody ask, there is nothing to hold.
-                    let Some(begun) = begun(&book, &place, &asked) else { continue };
+                    let Some(begun) = begun(&book, (place.situation, place.marks), &asked) else { continue };
                     asked_for.insert((&tree.id, call, finding));
                     let cell = (&tree.id, call, finding, *ending);
                     match held(begun, found, *end) {

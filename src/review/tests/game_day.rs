@@ -359,7 +359,7 @@ proptest! {
 }
 
 fn called(penalty: &str, by: Part, when: When, spot: Option<Yards>) -> Foul {
-    Foul { penalty: penalty.to_owned(), by, spot, when, sent_off: None }
+    Foul { penalty: penalty.to_owned(), by, spot, when, sent_off: None, player: None }
 }
 
 /// First and 10 at the 20.

@@ -77,7 +77,7 @@ fn ends() -> impl Strategy<Value = PlayEnd> {
     (yards(-7, 57), prop::option::weighted(0.9, -5_000..910_000_i64), dead_by, points, any::<bool>())
         .prop_map(|(spot, clock_ms, dead_by, points, turnover)| {
             let dead_by = if points.is_some() { DeadBy::Score } else { dead_by };
-            PlayEnd { spot, clock_ms, dead_by, points, turnover }
+            PlayEnd { spot, clock_ms, dead_by, points, turnover, regained: false }
         })
 }
 
@@ -105,7 +105,7 @@ fn plays(of: &Question<'static>) -> impl Strategy<Value = Play> + use<> {
     (marks, prop::option::of(ends()), flags, any::<bool>()).prop_map(move |(marks, end, flags, decline)| {
         let marks = marks.into_iter().map(|(x, clock_ms)| Moment { x, clock_ms });
         let choice = if decline { Choice::Decline } else { Choice::Accept };
-        let choices = flags.iter().map(|flag| (flag.name.clone(), choice)).collect();
+        let choices = flags.iter().map(|flag| (flag.chosen_as(&flags), choice)).collect();
         Play { moments: names.iter().cloned().zip(marks).collect(), end, flags, choices, ..Play::default() }
     })
 }
@@ -191,7 +191,15 @@ fn points(sample: &Sample, effects: &[Effect]) -> Vec<(u16, Team)> {
         }
         _ => Vec::new(),
     });
-    stated.chain(own_end).map(|(points, by)| (worth(points), sample.at_snap.team(by))).collect()
+    // A foul of the offense behind its own goal line, measured from there (extensions, 11).
+    let behind = |flag: &&Flag| flag.by == Part::Offense && flag.spot.is_some_and(|spot| spot <= Yards::ZERO);
+    let fouled = sample.play.flags.iter().any(|flag| behind(&flag))
+        || effects.iter().any(|effect| match effect {
+            Effect::Foul { spot: Some(moment), .. } => sample.behind_a_goal_line(moment),
+            _ => false,
+        });
+    let fouled = fouled.then_some((Points::Safety, Part::Defense));
+    stated.chain(own_end).chain(fouled).map(|(points, by)| (worth(points), sample.at_snap.team(by))).collect()
 }
 
 proptest! {
@@ -260,7 +268,9 @@ proptest! {
 
     #[test]
     fn declining_everything_gives_the_plays_own_result(sample in samples()) {
-        let everything = BOOK.penalties.keys().map(|name| (name.clone(), Choice::Decline)).collect();
+        let flags = &sample.play.flags;
+        let names = BOOK.penalties.keys().cloned().chain(flags.iter().map(|flag| flag.chosen_as(flags)));
+        let everything = names.map(|name| (name, Choice::Decline)).collect();
         let declined = Play { choices: everything, ..sample.play.clone() };
         let without = Play { flags: Vec::new(), ..declined.clone() };
         let one_side = |play: &Play| {
@@ -321,6 +331,11 @@ proptest! {
         }
         // When a series of overtime ends, the next one begins at its own spot, wherever the foul is walked to.
         if BOOK.game.is_overtime(at_snap.period) && with.after.offense != at_snap.offense {
+            return Ok(());
+        }
+        // Behind the own goal line, measured from there, it is a safety (extensions, 11).
+        if flag.by == Part::Offense && !dead && flag.spot.is_some_and(|spot| spot <= Yards::ZERO) && penalty.needs_spot(flag.by, false) {
+            prop_assert!(matches!(with.after.next, Next::FreeKick) || with.after.next == at_snap.next, "{:?} to {:?}", flag, with.after);
             return Ok(());
         }
         // In the frame of the offense of the snap, which every candidate shares.

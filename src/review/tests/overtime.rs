@@ -180,9 +180,15 @@ fn then(book: &Book, day: &Day) -> Then {
 /// Every series after this state, three at the most, and what follows each.
 fn every(book: &Book, day: &Day, paper: Paper, path: &mut Vec<Series>, ends: &mut [usize; 3]) {
     for series in ALL {
+        // NCAA 3-1-3, since 2021: from the second extra period on.
+        let kicked = book.id == "college" && day.situation().expect("set").period >= 6;
+        if kicked && series == Series::Touchdown(Tried::Kick) {
+            continue;
+        }
         let mut paper = paper;
         let tried = paper.play(series);
-        if !tried && matches!(series, Series::Touchdown(how) if how != Tried::Kick) {
+        let only = if kicked { Tried::Run } else { Tried::Kick };
+        if !tried && matches!(series, Series::Touchdown(how) if how != only) {
             // Without a try the four are one.
             continue;
         }
@@ -236,21 +242,72 @@ fn a_play_that_is_taken_back_takes_the_end_of_the_game_back() {
     assert_eq!(back.overtime(&book), Some(Overtime::Series { team: Team::Home, next_score: false }));
 }
 
-/// From a late period on a league may have tries alone: the officials say so by a correction.
+/// NCAA 3-1-3, since 2021: from the second extra period on a try is not kicked, from the third on each series is one.
+// PROPERTY: college overtime has no kicked try from its second period on, and tries alone from its third, won as on paper
 #[test]
-fn a_period_of_tries_alone_is_won_by_the_only_one_that_is_good() {
+fn college_overtime_has_no_kicked_try_from_its_second_period_and_tries_alone_from_its_third() {
     let book = book("college");
     let mut day = acted(&book, &level(&book), begins(Team::Home)).expect("overtime");
-    for (team, how) in [(Team::Home, Tried::Run), (Team::Away, Tried::Failed)] {
-        let now = day.situation().expect("set");
-        assert_eq!(
-            (now.offense, day.overtime(&book)),
-            (team, Some(Overtime::Series { team, next_score: false }))
-        );
-        let situation = Situation { next: Next::Try, spot: Yards::whole(97), ..now };
-        day = acted(&book, &day, Command::Correct { situation, reason: None }).expect("possible");
-        let tried = Command::Advance(Advance { did: Did::Tried(how), clock_ms: now.clock_ms });
-        day = acted(&book, &day, tried).expect("a try");
+    let tried = |day: &Day, how| {
+        let clock_ms = day.situation().expect("set").clock_ms;
+        acted(&book, day, Command::Advance(Advance { did: Did::Tried(how), clock_ms }))
+    };
+    for series in [Series::Missed, Series::Missed] {
+        day = played(&book, &day, series, false);
     }
-    assert_eq!(day.overtime(&book), Some(Overtime::GameOver));
+    day = acted(&book, &day, begins(Team::Away)).expect("the second");
+    for _ in 0..2 {
+        let clock_ms = day.situation().expect("set").clock_ms;
+        let scored = Command::Advance(Advance { did: Did::Touchdown { by: Offense }, clock_ms });
+        day = acted(&book, &day, scored).expect("a series");
+        assert!(tried(&day, Tried::Kick).is_none(), "it may not be kicked");
+        day = tried(&day, Tried::Run).expect("it may be run");
+    }
+    assert_eq!(day.overtime(&book), Some(Overtime::PeriodOver));
+    // Two periods of tries, in every way that they can go.
+    let mut ends = [0; 2];
+    for first in [Tried::Run, Tried::Failed, Tried::Returned] {
+        for second in [Tried::Run, Tried::Failed, Tried::Returned] {
+            let mut day = day.clone();
+            for (period, begin) in [(7, Team::Home), (8, Team::Away)] {
+                day = acted(&book, &day, begins(begin)).expect("another period");
+                let now = day.situation().expect("set");
+                assert_eq!((now.period, now.next, now.spot), (period, Next::Try, Yards::whole(97)));
+                assert_eq!(now.offense, begin);
+                assert!(tried(&day, Tried::Kick).is_none(), "it may not be kicked");
+                // The points of the team that begins, less those of the other.
+                let one = match first {
+                    Tried::Run => 2,
+                    Tried::Failed | Tried::Kick => 0,
+                    Tried::Returned => -2,
+                };
+                day = tried(&day, first).expect("a try");
+                if one < 0 {
+                    assert_eq!(
+                        then(&book, &day),
+                        Then::Over,
+                        "the other team leads, and has a series to come"
+                    );
+                    ends[0] += 1;
+                    break;
+                }
+                assert_eq!(then(&book, &day), Then::Series(begin.other()));
+                assert_eq!(day.situation().expect("set").next, Next::Try);
+                let lead = match second {
+                    Tried::Run => one - 2,
+                    Tried::Failed | Tried::Kick => one,
+                    Tried::Returned => one + 2,
+                };
+                day = tried(&day, second).expect("a try");
+                if lead != 0 {
+                    assert_eq!(then(&book, &day), Then::Over, "{first:?}, {second:?}");
+                    ends[0] += 1;
+                    break;
+                }
+                assert_eq!(then(&book, &day), Then::NewPeriod, "{first:?}, {second:?}");
+                ends[1] += 1;
+            }
+        }
+    }
+    assert!(ends[0] > 0 && ends[1] > 0, "{ends:?}");
 }

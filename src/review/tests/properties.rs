@@ -238,7 +238,7 @@ fn plays(picks: &[(Picks, u16)]) -> Result<bool, TestCaseError> {
         let said = format!("{command:?}");
         let (phase, looks) = (review.phase, review.looks().count());
         let before = review.clone();
-        match decide(Desk { book: &BOOK, names: &names }, &review, command, &at) {
+        match decide(Desk { book: &BOOK, names: &names, day: None }, &review, command, &at) {
             Ok(events) => {
                 prop_assert!(!events.is_empty(), "{} was carried out and left no event", said);
                 let new = events.into_iter().map(|event| Stamped { at: at.clone(), event });

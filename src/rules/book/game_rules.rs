@@ -40,6 +40,10 @@ pub struct GameRules {
     /// Once each team has had a series of overtime, the next score wins; else every period of overtime gives each team
     /// one series.
     pub overtime_next_score: bool,
+    /// From this extra period on, counted from 1, a try is run or passed and never kicked; `None`: it may be kicked.
+    pub overtime_no_kicked_try_from: Option<u8>,
+    /// From this extra period on, counted from 1, a team's series is a try alone; `None`: in none.
+    pub overtime_tries_from: Option<u8>,
     /// A game that is level after its last period may end so; else overtime is played.
     pub may_end_level: bool,
     /// A team that wins by forfeit has these points and the other none, unless it is ahead; `None`: the score stands.
@@ -91,5 +95,19 @@ impl GameRules {
     /// Whether this period is overtime.
     pub fn is_overtime(&self, period: u8) -> bool {
         period > self.periods
+    }
+
+    /// Whether a try of this period may be kicked.
+    pub fn kicks_try(&self, period: u8) -> bool {
+        !self.is_extra(period, self.overtime_no_kicked_try_from) && !self.tries_alone(period)
+    }
+
+    /// Whether a series of this period is a try alone.
+    pub fn tries_alone(&self, period: u8) -> bool {
+        self.is_extra(period, self.overtime_tries_from)
+    }
+
+    fn is_extra(&self, period: u8, from: Option<u8>) -> bool {
+        from.is_some_and(|from| self.is_overtime(period) && period - self.periods >= from)
     }
 }

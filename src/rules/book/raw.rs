@@ -101,6 +101,10 @@ pub(super) struct RawGame<'a> {
     #[serde(borrow, default)]
     pub overtime_next_score: Option<Spanned<'a, bool>>,
     #[serde(default)]
+    pub overtime_no_kicked_try_from: Option<u8>,
+    #[serde(borrow, default)]
+    pub overtime_tries_from: Option<Spanned<'a, u8>>,
+    #[serde(default)]
     pub may_end_level: bool,
     #[serde(borrow, default)]
     pub forfeit_score: Option<Spanned<'a, u16>>,
@@ -285,6 +289,8 @@ pub(super) struct RawPenalty {
     pub or_beyond: Option<Figure>,
     #[serde(default)]
     pub stops_clock: bool,
+    #[serde(default)]
+    pub disqualifies_at: Option<u8>,
     #[serde(default)]
     pub safety: bool,
 }

@@ -144,6 +144,8 @@ fn game(game: &RawGame<'_>) -> GameRules {
         free_kick_at_least: game.free_kick_at_least.as_ref().map(|spot| spot.value.0),
         overtime_spot: game.overtime_spot.as_ref().map(|spot| spot.value.0),
         overtime_timeouts: game.overtime_timeouts,
+        overtime_no_kicked_try_from: game.overtime_no_kicked_try_from,
+        overtime_tries_from: game.overtime_tries_from.as_ref().map(|from| from.value),
         overtime_next_score: game.overtime_next_score.as_ref().is_some_and(|wins| wins.value),
         may_end_level: game.may_end_level,
         forfeit_score: game.forfeit_score.as_ref().map(|points| points.value),
@@ -233,6 +235,11 @@ fn penalties<'a>(
             let help = "write the yards from 0 up; `by` says who is put back";
             defects.push(Defect::new(Kind::Figure, file.span(entry.key.text), message).help(help));
         }
+        if penalties.get(&entry.key.value).is_some_and(|penalty| penalty.disqualifies_at == Some(0)) {
+            let message = format!("0 fouls of `{}` disqualify a player", entry.key.value);
+            let help = "write how many fouls of it disqualify a player, from 1, or leave it out";
+            defects.push(Defect::new(Kind::Figure, file.span(entry.key.text), message).help(help));
+        }
     }
     penalties
 }
@@ -264,6 +271,7 @@ fn penalty(name: &str, raw: RawPenalty) -> Penalty {
         outlasts_series: raw.outlasts_series,
         or_beyond: raw.or_beyond.map(|yards| yards.0),
         stops_clock: raw.stops_clock,
+        disqualifies_at: raw.disqualifies_at,
         safety: raw.safety,
     }
 }

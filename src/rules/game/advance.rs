@@ -12,6 +12,7 @@ use super::clock::Period;
 use super::course::{Act, Course, Ended, Stage};
 use super::enforce::reading::Ran;
 use super::enforce::{Around, Picks, enforce};
+use super::outcome;
 use super::overtime;
 use super::situation::{ByTeam, Challenges, ClockStart, End, Next, Situation, Team};
 use crate::book::Book;
@@ -50,6 +51,10 @@ pub enum Did {
     Touchback,
     /// The other team took the ball and was stopped here.
     Turnover {
+        at: Yards,
+    },
+    /// The other team took the ball and lost it, and the team that snapped or kicked off was stopped with it here.
+    Regained {
         at: Yards,
     },
     /// The kickers got their free kick back here.
@@ -105,6 +110,8 @@ pub enum Error {
     /// The play cannot follow what is next, which it names.
     #[error("{0} is next, and this play cannot end it")]
     Next(&'static str),
+    #[error("a try of this period is run or passed, and cannot be kicked")]
+    NoKick,
     #[error("spot {spot} is not on the field: end zones end at {low} and {high}")]
     Spot {
         spot: Yards,
@@ -197,6 +204,9 @@ fn course(book: &Book, at_snap: &Situation, did: Did) -> Result<Option<Course>, 
     use Part::{Defense, Offense};
     let (spot, length) = (at_snap.spot, book.field.length);
     fits(at_snap.next, did)?;
+    if did == Did::Tried(Tried::Kick) && !book.game.kicks_try(at_snap.period) {
+        return Err(Error::NoKick);
+    }
     let kick = |to| Stage { touched: to < length, ..Stage::plain(Act::Kick, Offense, spot, to) };
     let run = |by, from, to| Stage::plain(Act::Run, by, from, to);
     let lost = |to| Stage::plain(Act::Fumble, Offense, spot, to);
@@ -228,12 +238,29 @@ fn course(book: &Book, at_snap: &Situation, did: Did) -> Result<Option<Course>, 
         Did::Kicked { to } => (vec![kick(on(book, to)?), run(Defense, to, to)], Ended::Down),
         Did::Touchback => (vec![kick(length)], Ended::Dead),
         Did::Turnover { at } => (vec![lost(on(book, at)?), run(Defense, at, at)], Ended::Down),
+        Did::Regained { at } => (regained(book, at_snap, on(book, at)?), Ended::Down),
         Did::KickKept { at } => {
             (vec![Stage { touched: true, ..kick(on(book, at)?) }, run(Offense, at, at)], Ended::Down)
         }
         Did::Again | Did::Nothing => return Ok(None),
     };
     Ok(Some(Course { stages, ended }))
+}
+
+/// A ball that changed hands twice. Where it did is not told: at the spot, for what is measured from there; behind a
+/// goal line in the field before it, so that whoever lost it last put it there.
+fn regained(book: &Book, at_snap: &Situation, at: Yards) -> Vec<Stage> {
+    use Part::{Defense, Offense};
+    let (spot, length) = (at_snap.spot, book.field.length);
+    let on_field = at > Yards::ZERO && at < length;
+    let there = if on_field { at } else { length.half() };
+    let first = if at_snap.next == Next::FreeKick { Act::Kick } else { Act::Fumble };
+    vec![
+        Stage { touched: first == Act::Kick, ..Stage::plain(first, Offense, spot, there) },
+        Stage::plain(Act::Run, Defense, there, there),
+        Stage::plain(Act::Fumble, Defense, there, at),
+        Stage::plain(Act::Run, Offense, at, at),
+    ]
 }
 
 /// Checks that this play can follow what is next.
@@ -245,7 +272,9 @@ fn fits(next: Next, did: Did) -> Result<(), Error> {
         | Did::FieldGoal { .. }
         | Did::Safety
         | Did::Turnover { .. } => (true, false, false),
-        Did::Touchdown { .. } | Did::Kicked { .. } | Did::Touchback => (true, false, true),
+        Did::Touchdown { .. } | Did::Kicked { .. } | Did::Touchback | Did::Regained { .. } => {
+            (true, false, true)
+        }
         Did::KickKept { .. } => (false, false, true),
         Did::Tried(_) => (false, true, false),
         Did::Again | Did::Nothing => (true, true, true),
@@ -298,6 +327,8 @@ pub fn next_period(book: &Book, situation: &Situation, start: Option<Start>) -> 
     }
     let decided = situation.period >= game.periods && situation.score.home != situation.score.away;
     match situation.next {
+        // Where the series are tries, the one that follows the last of them is the next period's.
+        Next::Try if game.tries_alone(situation.period) && !decided => {}
         Next::Try if !decided || overtime::try_matters(book, situation) => return Err(Error::TryLeft),
         _ if decided => return Err(Error::GameOver),
         Next::Try | Next::Scrimmage { .. } | Next::FreeKick => {}
@@ -321,7 +352,7 @@ pub fn next_period(book: &Book, situation: &Situation, start: Option<Start>) -> 
     let begun = Situation { timeouts, ..begun };
     Ok(match game.overtime_spot {
         Some(to_goal) => {
-            Situation { spot: book.field.length - to_goal, ..begun }.first_down(&book.field, game)
+            outcome::begins_series(book, Situation { spot: book.field.length - to_goal, ..begun })
         }
         None => Situation { next: Next::FreeKick, spot: game.free_kick, ..begun },
     })

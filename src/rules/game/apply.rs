@@ -5,7 +5,7 @@
 
 use super::clock::{self, Stops};
 use super::dead::{self, Came, Dead, Read};
-use super::enforce::review;
+use super::enforce::review::{self, Stated};
 use super::enforce::{Done, Enforced};
 use super::known::{as_ruled, had_ball};
 use super::ledger::{Cause, Ledger, Step, record};
@@ -30,6 +30,8 @@ pub struct Restart {
     /// How many seconds have run off because a ruling was changed.
     pub run_off_s: Option<u32>,
     pub fouls: Vec<Enforced>,
+    /// Their names in a choice, in the same order.
+    pub chosen_as: Vec<String>,
     /// What is still needed before it is complete.
     pub open: Vec<Open>,
     /// The rules leave it to the referee.
@@ -57,7 +59,7 @@ pub struct Draft<'b, 'p> {
     points: Option<(Points, Part)>,
     /// A question has set how the play ended.
     ended: bool,
-    flags: Vec<Flag>,
+    flags: Vec<Stated<'b>>,
     governed: BTreeSet<&'b str>,
     open: BTreeSet<Open>,
     discretion: bool,
@@ -208,11 +210,12 @@ impl<'b, 'p> Draft<'b, 'p> {
                 }
             }
             Effect::TurnOver => {
-                self.ball = self.ball.other();
+                let from = self.ball;
                 self.came = match self.gained {
-                    true => Came::Recovered { from: Part::Defense, lost: "" },
+                    true => Came::Recovered { from, lost: None },
                     false => Came::Straight,
                 };
+                (self.ball, self.gained) = (from.other(), true);
             }
             Effect::RunBack => {
                 (self.ball, self.came, self.gained) = (Part::Defense, Came::Ran, true);
@@ -220,7 +223,7 @@ impl<'b, 'p> Draft<'b, 'p> {
             Effect::Recovered { by, from, lost } => {
                 let from = self.whose(*from);
                 self.gained = from == Part::Defense;
-                (self.ball, self.came) = (*by, Came::Recovered { from, lost });
+                (self.ball, self.came) = (*by, Came::Recovered { from, lost: Some(lost) });
             }
             Effect::LostOut { by, lost } => {
                 self.ball = self.whose(*by);
@@ -313,13 +316,14 @@ impl<'b, 'p> Draft<'b, 'p> {
         self.dead_by = end.dead_by;
         self.points = end.points;
         self.ball = had_ball(&end);
+        self.gained = end.regained;
         // Kickers who keep their free kick begin a series.
         if self.at_snap.next == Next::FreeKick && self.ball == Part::Offense {
             self.down = Down::First;
         }
     }
 
-    fn foul(&mut self, name: &str, by: Fouler, spot: Option<&str>, dead: bool) {
+    fn foul(&mut self, name: &str, by: Fouler, spot_at: Option<&'b str>, dead: bool) {
         let flag = self.play.flags.iter().find(|flag| flag.name == name);
         let by = match by {
             Fouler::Offense => Part::Offense,
@@ -332,11 +336,14 @@ impl<'b, 'p> Draft<'b, 'p> {
                 }
             },
         };
-        let marked = spot.and_then(|moment| self.moment(moment).x);
-        let spot = marked.or_else(|| flag.and_then(|flag| flag.spot));
+        let marked = spot_at.and_then(|moment| self.moment(moment).x);
+        let again = || self.play.flags.iter().filter(|again| flag.is_some_and(|flag| flag.is_same(again)));
+        let spot = marked.or_else(|| again().find_map(|flag| flag.spot));
         let dead = dead || flag.is_some_and(|flag| flag.dead);
         let clock_ms = flag.and_then(|flag| flag.clock_ms);
-        self.flags.push(Flag { name: name.to_owned(), by, spot, dead, clock_ms });
+        let flag = Flag { name: name.to_owned(), by, spot, dead, clock_ms };
+        let chosen_as = flag.chosen_as(&self.play.flags);
+        self.flags.push(Stated { flag, spot_at, chosen_as });
     }
 
     /// Sets what the clock showed when the ball was found dead: later flags are for a dead ball.
@@ -346,8 +353,8 @@ impl<'b, 'p> Draft<'b, 'p> {
 
     /// Makes the fouls from this number on dead-ball fouls, since the ball was found dead before.
     pub fn ball_was_dead(&mut self, from_flag: usize) {
-        for flag in self.flags.iter_mut().skip(from_flag) {
-            flag.dead = true;
+        for stated in self.flags.iter_mut().skip(from_flag) {
+            stated.flag.dead = true;
         }
     }
 
@@ -363,13 +370,19 @@ impl<'b, 'p> Draft<'b, 'p> {
 
     /// The situation that the draft leads to.
     pub fn restart(mut self) -> Restart {
-        let others = self.play.flags.iter().filter(|flag| !self.governed.contains(flag.name.as_str()));
+        let all = &self.play.flags;
+        // A question is about the first foul of its name: another one, dead or on the other team, is no part of it.
+        let asked = |flag: &Flag| {
+            all.iter().find(|first| first.name == flag.name).is_some_and(|first| first.is_same(flag))
+        };
+        let others = all.iter().filter(|flag| !self.governed.contains(flag.name.as_str()) || !asked(flag));
         let dead_ms = self.dead_ms;
         let others = others.cloned().map(|flag| {
             let after = flag.clock_ms.zip(dead_ms).is_some_and(|(flag, dead)| flag < dead);
-            Flag { dead: flag.dead || after, ..flag }
+            let chosen_as = flag.chosen_as(all);
+            Stated { flag: Flag { dead: flag.dead || after, ..flag }, spot_at: None, chosen_as }
         });
-        let flags: Vec<Flag> = others.chain(std::mem::take(&mut self.flags)).collect();
+        let flags: Vec<Stated<'_>> = others.chain(std::mem::take(&mut self.flags)).collect();
         // What is not known yet is open.
         let (ending, needs) = self.ending();
         let needs_spot = ending.points.is_none() && ending.special != Some(Special::Touchback);
@@ -380,7 +393,7 @@ impl<'b, 'p> Draft<'b, 'p> {
         let dead_by = if ending.points.is_some() { DeadBy::Score } else { self.dead_by };
         let ran = review::ran(self.book, self.at_snap, ending, dead_by);
         let choices = &self.play.choices;
-        let review::Ruled { after, fouls, steps } =
+        let review::Ruled { after, fouls, chosen_as, steps } =
             review::fouls(self.book, &ran, &flags, choices, &mut self.open);
         for step in steps {
             record(&mut self.steps, step.cause, step.after, None);
@@ -404,7 +417,7 @@ impl<'b, 'p> Draft<'b, 'p> {
         let ledger = Ledger {
             at_snap: self.at_snap,
             steps: self.steps,
-            fouls: flags.into_iter().map(|flag| flag.name).collect(),
+            fouls: flags.into_iter().map(|stated| stated.flag.name).collect(),
         };
         Restart {
             after,
@@ -412,6 +425,7 @@ impl<'b, 'p> Draft<'b, 'p> {
             clock_stopped,
             run_off_s: None,
             fouls,
+            chosen_as,
             open: self.open.into_iter().collect(),
             discretion: self.discretion,
             ledger,

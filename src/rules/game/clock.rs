@@ -88,6 +88,16 @@ pub fn starts(book: &Book, at_snap: &Situation, after: &Situation, stops: Stops)
     }
 }
 
+/// How the clock starts in a situation that is held already; `None` where it does not run.
+pub fn goes_on(book: &Book, at: &Situation) -> Option<ClockStart> {
+    let untimed = at.clock_ms == 0 || book.game.is_overtime(at.period);
+    match (at.clock_running, at.next) {
+        (true, _) => Some(ClockStart::Ready),
+        (false, Next::Try | Next::FreeKick) => None,
+        (false, Next::Scrimmage { .. }) => (!untimed).then_some(ClockStart::Snap),
+    }
+}
+
 /// How the clock starts after a foul with this tactic: so that it does not gain by it.
 pub fn against(tactic: Tactic) -> ClockStart {
     match tactic {

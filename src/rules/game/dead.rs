@@ -19,8 +19,8 @@ pub(super) enum Came<'b> {
     Straight,
     /// It had gained the ball before, and ran with it.
     Ran,
-    /// It recovered what this team had lost at this moment.
-    Recovered { from: Part, lost: &'b str },
+    /// It recovered what this team had lost, at this moment where it has a mark of its own.
+    Recovered { from: Part, lost: Option<&'b str> },
     /// It lost the ball at this moment, and nobody recovered it.
     Lost { at: &'b str },
 }
@@ -83,8 +83,13 @@ pub(super) fn read(
             vec![gained[0], gained[1], loose(Defense, field), run(Offense, at, at)]
         }
         (Came::Lost { .. }, Offense) => vec![loose(Offense, snapped)],
-        (Came::Recovered { from: Defense, lost } | Came::Lost { at: lost }, Defense) => {
-            if own(at) {
+        (Came::Recovered { from: Defense, .. } | Came::Lost { .. }, Defense) => {
+            let lost = match came {
+                Came::Recovered { lost, .. } => lost,
+                Came::Lost { at } => Some(at),
+                Came::Straight | Came::Ran => None,
+            };
+            if let Some(lost) = lost.filter(|_| own(at)) {
                 match moments.get(lost).copied().unwrap_or(Moment { x: None, clock_ms: None }).x {
                     None => return Read::Needs(Open::Spot(lost.to_owned())),
                     Some(lost) if own(lost) => return Read::AsRuled,

@@ -91,8 +91,8 @@ pub enum Otherwise {
 /// What the teams choose.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Picks {
-    /// About penalties, by name.
-    pub named: BTreeMap<String, Pick>,
+    /// About penalties, by the number of the foul.
+    pub about: BTreeMap<usize, Pick>,
     /// About fouls of both teams, or about where the kickers touched the kick.
     pub play: Option<Kind>,
     pub carry: Option<Carry>,
@@ -165,7 +165,7 @@ impl Picks {
     /// Nothing is named: the better choice by the plain rule everywhere.
     pub fn better() -> Picks {
         Picks {
-            named: BTreeMap::new(),
+            about: BTreeMap::new(),
             play: None,
             carry: None,
             run_off: None,
@@ -261,7 +261,7 @@ fn option(book: &Book, ran: &Ran, choice: &Choice, finished: Finished, carry: Op
 /// The number of the option that is taken.
 fn taken(book: &Book, around: Around<'_, '_>, options: &[Chosen], chooser: Team) -> usize {
     let picks = around.picks;
-    let pick = |number: usize| picks.named.get(&around.fouls[number].penalty.name);
+    let pick = |number: usize| picks.about.get(&number);
     let fits = |option: &Chosen| {
         let carried = picks.carry.is_none_or(|carry| option.carry.is_none_or(|own| own == carry));
         let play = picks.play.is_none_or(|kind| kind == option.kind);

@@ -96,8 +96,16 @@ impl Ending {
         next.offense = at_snap.offense.other();
         next.attacks = at_snap.attacks;
         next.spot = book.field.length - spot;
-        next.first_down(&book.field, &book.game)
+        begins_series(book, next)
     }
+}
+
+/// A series of overtime from this spot; a try, where the series of the period are tries alone.
+pub(super) fn begins_series(book: &Book, at: Situation) -> Situation {
+    if book.game.tries_alone(at.period) {
+        return Situation { next: Next::Try, spot: book.field.length - book.game.try_spot, ..at };
+    }
+    at.first_down(&book.field, &book.game)
 }
 
 /// Where a touchback puts the ball after this play, from the own goal line.

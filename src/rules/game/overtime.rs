@@ -48,8 +48,8 @@ pub fn overtime(book: &Book, snaps: &[Situation]) -> Option<Overtime> {
 fn can_level(book: &Book, now: &Situation, series: &[Team], behind: Team, by: u16) -> bool {
     match (series.iter().position(|team| *team == behind), now.next) {
         (None, _) => true,
-        (Some(_), Next::Try) => by <= most_on_try(book, now, behind),
-        (Some(first), Next::Scrimmage { .. } | Next::FreeKick) => first + 1 == series.len(),
+        (Some(_), Next::Try) if !book.game.tries_alone(now.period) => by <= most_on_try(book, now, behind),
+        (Some(first), Next::Try | Next::Scrimmage { .. } | Next::FreeKick) => first + 1 == series.len(),
     }
 }
 

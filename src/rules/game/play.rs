@@ -26,6 +26,8 @@ pub struct PlayEnd {
     pub points: Option<(Points, Part)>,
     /// The other team had the ball at the end.
     pub turnover: bool,
+    /// The other team had gained the ball, and lost it to the team that snapped.
+    pub regained: bool,
 }
 
 /// A flag of the crew.
@@ -40,6 +42,36 @@ pub struct Flag {
     pub dead: bool,
     /// What the game clock showed at the foul, where that is known: a review may find the ball dead before it.
     pub clock_ms: Option<i64>,
+}
+
+impl Flag {
+    /// Whether the other flag is for the same foul: one given again with its spot, say.
+    pub fn is_same(&self, other: &Flag) -> bool {
+        (&self.name, self.by, self.dead) == (&other.name, other.by, other.dead)
+    }
+
+    /// The foul's name in a choice: the penalty's, and where `others` has another foul of that name, on whom and when, as in
+    /// `face mask on the offense, dead`.
+    pub fn chosen_as(&self, others: &[Flag]) -> String {
+        if !others.iter().any(|other| other.name == self.name && !self.is_same(other)) {
+            return self.name.clone();
+        }
+        let [side, ball] = match (self.by, self.dead) {
+            (Part::Offense, false) => ["offense", "live"],
+            (Part::Offense, true) => ["offense", "dead"],
+            (Part::Defense, false) => ["defense", "live"],
+            (Part::Defense, true) => ["defense", "dead"],
+        };
+        format!("{}{ON}{side}, {ball}", self.name)
+    }
+}
+
+/// Between the penalty and the team in the name of a foul that is one of two.
+const ON: &str = " on the ";
+
+/// The penalty of a foul as it is named in a choice.
+pub fn penalty_of(chosen_as: &str) -> &str {
+    chosen_as.rsplit_once(ON).map_or(chosen_as, |(penalty, _)| penalty)
 }
 
 /// What the offended team does with a penalty.
@@ -65,7 +97,7 @@ pub struct Play {
     /// Its end as it ran, where it was given as such.
     pub end: Option<PlayEnd>,
     pub flags: Vec<Flag>,
-    /// Choices made so far, by the penalty's name.
+    /// Choices made so far, by [`Flag::chosen_as`].
     pub choices: BTreeMap<String, Choice>,
     /// A team takes a timeout as soon as the ruling is announced.
     pub timeout: Option<Team>,

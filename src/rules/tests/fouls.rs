@@ -34,7 +34,7 @@ fn snap(book: &Book, down: u8, to_go: i64, spot: i64) -> Situation {
 }
 
 fn foul(penalty: &str, by: Part, when: When, spot: Option<i64>) -> Called {
-    Called { penalty: penalty.to_owned(), by, spot: spot.map(yd), when, sent_off: None }
+    Called { penalty: penalty.to_owned(), by, spot: spot.map(yd), when, sent_off: None, player: None }
 }
 
 fn fouled(did: Did, at: &Situation, fouls: Vec<Called>) -> Fouled {
@@ -334,6 +334,7 @@ fn every_penalty_on_every_play_is_refused_with_words_or_leads_somewhere_possible
                                 spot: *spot,
                                 when,
                                 sent_off: None,
+                                player: None,
                             };
                             let fouled = fouled(did, &at, vec![called]);
                             if let Err(no) = fouled.stage(&book, &at) {

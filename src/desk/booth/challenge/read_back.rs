@@ -80,7 +80,7 @@ impl Ended {
             None if points.is_some() || dead_by == DeadBy::Incomplete => snap.spot,
             None => return Err(NotReadBack::NoSpot),
         };
-        Ok(Some(PlayEnd { spot, clock_ms, dead_by, points, turnover }))
+        Ok(Some(PlayEnd { spot, clock_ms, dead_by, points, turnover, regained: false }))
     }
 }
 

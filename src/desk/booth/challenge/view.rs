@@ -157,11 +157,11 @@ fn read_back<'a>(challenge: &'a Challenge, context: &Context<'a>) -> Element<'a,
     }
     if !challenge.ran.flags.is_empty() {
         let flag = |flag: &Flag| {
-            let choice = challenge.ran.choices.iter().find(|(name, _)| *name == flag.name);
-            match choice {
-                Some((_, Choice::Accept)) => format!("{}, accepted", flag.name),
-                Some((_, Choice::Decline)) => format!("{}, declined", flag.name),
-                None => flag.name.clone(),
+            let name = flag.chosen_as(&challenge.ran.flags);
+            match challenge.ran.choices.iter().find(|(chosen_as, _)| *chosen_as == name) {
+                Some((_, Choice::Accept)) => format!("{name}, accepted"),
+                Some((_, Choice::Decline)) => format!("{name}, declined"),
+                None => name,
             }
         };
         let flags: Vec<String> = challenge.ran.flags.iter().map(flag).collect();

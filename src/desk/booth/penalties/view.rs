@@ -73,8 +73,8 @@ fn step<'a>(penalties: &'a Penalties, situation: &Situation, context: &Context<'
         .spacing(8)
         .into(),
         Stage::Player => column![
-            asks("Who is disqualified for it?".to_owned()),
-            line("position and number: linebacker 54", &penalties.typed),
+            asks("Who did it?".to_owned()),
+            line("disqualified: linebacker 54; not: linebacker 54 stays", &penalties.typed),
             label::small("Enter takes it; an empty line takes it back", palette.muted),
         ]
         .spacing(8)
@@ -85,7 +85,7 @@ fn step<'a>(penalties: &'a Penalties, situation: &Situation, context: &Context<'
                 button(palette, "On", (KEYS, Act::Go), Weight::Next, Message::Act),
                 button(palette, "Another foul", (KEYS, Act::Another), Weight::Plain, Message::Act),
                 button(palette, "Take it back", (KEYS, Act::Remove), Weight::Plain, Message::Act),
-                button(palette, "Disqualified", (KEYS, Act::Player), Weight::Plain, Message::Act),
+                button(palette, "Player", (KEYS, Act::Player), Weight::Plain, Message::Act),
             ]
             .spacing(8)
             .wrap(),
@@ -181,6 +181,7 @@ fn did<'a>(context: &Context<'a>) -> Element<'a, Message> {
         What::KickKept,
         What::Turnover,
         What::Returned,
+        What::Regained,
         What::Safety,
         What::Again,
     ];
@@ -200,7 +201,7 @@ fn decide<'a>(
 ) -> Element<'a, Message> {
     let palette = context.palette;
     let ground = Ground { field: &context.book.field, names: context.names, situation };
-    let known = Known { book: context.book, ground };
+    let known = Known { book: context.book, day: context.day, ground };
     let (staged, fouled) = match penalties.staged(known) {
         Ok(staged) => staged,
         Err(wrong) => return label::plain(capital(&wrong), palette.accent).into(),
@@ -223,6 +224,9 @@ fn decide<'a>(
             all.push(label::small(better, palette.muted)).push(label::small(CAUTION, palette.muted)).into()
         }
         fouls::Stage::Led(led) => {
+            for by_count in penalties.by_count(known) {
+                all = all.push(label::plain(capital(&by_count), palette.accent));
+            }
             for (foul, done) in &led.done {
                 let words = format!("{}: {}", fouled.says(context.book, *foul), text::done(*done));
                 all = all.push(label::plain(capital(&words), palette.ink));

@@ -190,6 +190,55 @@ fn a_player_is_disqualified_only_for_what_the_book_lists() {
     assert!(desk.screen().line().is_some(), "the line stays open");
 }
 
+/// The book's second foul of one name by one player disqualifies him (extensions, 10.8): it is said before the play is
+/// written, and he need not be named as disqualified.
+#[test]
+fn the_second_foul_of_a_player_is_counted_and_said() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = between(folder.path());
+    for (number, told) in [(54, None), (55, None), (54, Some("linebacker 54"))] {
+        penalty(&mut desk, "unsportsmanlike");
+        desk.press_all(&[digit(2), digit(2), letter('x')]);
+        desk.type_in(&format!("linebacker {number} stays"));
+        let Screen::Penalties(penalties) = desk.screen() else { panic!("{}", desk.title()) };
+        let said = penalties.told();
+        assert_eq!(said.is_some(), told.is_some(), "{number}: {said:?}");
+        if let (Some(said), Some(told)) = (said, told) {
+            assert!(said.starts_with(told) && said.contains("2 fouls"), "{said}");
+        }
+        desk.press_all(&[ENTER, letter('r')]);
+        desk.type_in("9:50");
+        desk.press_all(&[digit(2), ENTER]);
+        let game = &desk.in_game().game;
+        let play = &game.day().plays[game.day().newest_run().expect("run")];
+        assert_eq!(play.fouls[0].player.as_ref().and_then(|player| player.number), Some(number));
+        assert_eq!(play.fouls[0].sent_off, None);
+    }
+}
+
+/// A face mask of each kind on one play: each is decided for itself.
+#[test]
+fn two_fouls_of_one_name_are_decided_one_after_the_other() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = between(folder.path());
+    penalty(&mut desk, "face mask");
+    desk.press_all(&[digit(2), digit(1), letter('p')]);
+    desk.send(Message::Penalties(penalties::Message::Typed("face mask".to_owned())));
+    desk.press_all(&[ENTER, digit(2), digit(3), ENTER, letter('d')]);
+    desk.type_in("k24");
+    // The live one is declined, the one after the play accepted.
+    desk.press_all(&[digit(2), digit(1), ENTER]);
+    let chosen = ran(&desk).choices;
+    let named = chosen.iter().map(|(name, choice)| (name.as_str(), *choice));
+    assert_eq!(
+        named.collect::<Vec<_>>(),
+        [
+            ("face mask on the defense, live", Choice::Decline),
+            ("face mask on the defense, dead", Choice::Accept)
+        ]
+    );
+}
+
 /// Escape goes one step back at a time, to between plays at the end; nothing is written.
 // PROPERTY: penalties are left step by step and write nothing until they are done
 #[test]

@@ -8,13 +8,11 @@ use crate::booth::timing::Timing;
 use crate::booth::undone::Fault;
 use evidence::time::scoreboard::Scoreboard;
 use iced::widget::Id;
-use review::announcement::Names;
-use review::decide::Command;
+use review::decide::{Command, Desk};
 use review::fold::Review;
 use review::marking::replaced;
 use review::refusal::Refusal;
 use review::stamp::Stamp;
-use rules::book::Book;
 
 impl Walk {
     /// Shows the review after a command was written. A command that came by itself leaves the open line alone.
@@ -22,11 +20,11 @@ impl Walk {
         &mut self,
         command: &Command,
         came: Came,
-        (book, names): (&Book, &Names),
+        desk: Desk<'_>,
         (review, at): (&Review, &Stamp),
     ) {
         let before = self.answers();
-        self.refresh(book, names, review, at);
+        self.refresh(desk, review, at);
         if came == Came::ByHand {
             self.typing = None;
         }

@@ -1,13 +1,14 @@
 //! What a restart needs can be had, whatever was found on whatever play.
 //!
 //! The read-back gives `as ruled` and the play's end; every moment that a reachable step or the book declares can be
-//! marked from any step, with its place and its clock; a foul that the crew called has the crew's flag. What is left is
-//! checked here for every call and finding, with and without a whistle: a foul that nobody called has no flag that could
-//! say on whom it is or where, and a mark behind a goal line needs a finding that says what it is then.
+//! marked from any step, with its place and its clock; a foul that the crew called has the crew's flag, which says on whom
+//! it is. What is left is checked here for every call and finding, with and without a whistle: a foul that nobody called has
+//! to name its team, one that is measured from its spot names the mark of that spot, and a mark behind a goal line needs a
+//! finding that says what it is then.
 
 use super::super::defect::{Defect, Kind};
 use super::super::effect::{Effect, Fouler, Part, Points};
-use super::super::penalty::{Distance, From, Penalty};
+use super::super::penalty::Penalty;
 use super::super::text::Span;
 use super::super::tree::{AfterWhistle, Call, Finding, OnCall, Tree};
 use std::collections::BTreeMap;
@@ -26,13 +27,19 @@ pub(in crate::book) fn obtain(tree: &Tree, penalties: &BTreeMap<String, Penalty>
         of_findings.chain(tree.calls.iter().map(|call| call.result.as_slice())).collect();
     for (index, call) in tree.calls.iter().enumerate() {
         let lists = lists(tree, index);
-        if call.no_call {
-            for list in &lists {
-                defects
-                    .extend(list.effects.iter().filter_map(|effect| uncalled(list, call, effect, penalties)));
-            }
-        }
+        let spotless = call.result.iter().find_map(|effect| no_spot(effect, penalties));
+        defects.extend(spotless.map(|name| {
+            defect(call.at, format!("the call `{}` is `{name}`; {NO_SPOT}", call.name)).help(NAME_SPOT)
+        }));
         for list in &lists {
+            if call.no_call {
+                defects.extend(list.effects.iter().find_map(|effect| uncalled(list, call, effect)));
+            }
+            let spotless = list.effects.iter().find_map(|effect| no_spot(effect, penalties));
+            defects.extend(spotless.map(|name| {
+                let of = format!("`{}` makes `{name}` of the call `{}`", list.finding.name, call.name);
+                defect(list.finding.at, format!("{of}; {NO_SPOT}")).help(NAME_SPOT)
+            }));
             defects.extend(end_zone(list, call, &all));
         }
     }
@@ -61,38 +68,35 @@ fn lists(tree: &Tree, call: usize) -> Vec<List<'_>> {
     lists
 }
 
-/// A foul that nobody called, and that needs to know what only a flag tells.
-fn uncalled(
-    list: &List<'_>,
-    call: &Call,
-    effect: &Effect,
-    penalties: &BTreeMap<String, Penalty>,
-) -> Option<Defect> {
-    let Effect::Foul { name, by, spot, .. } = effect else { return None };
-    let penalty = penalties.get(name)?;
-    let by = match by {
-        Fouler::Offense => Part::Offense,
-        Fouler::Defense => Part::Defense,
-        Fouler::Called => {
+/// A foul that nobody called, on the team that was called.
+fn uncalled(list: &List<'_>, call: &Call, effect: &Effect) -> Option<Defect> {
+    match effect.foul() {
+        Some((name, Fouler::Called, _)) => {
             let message = format!(
                 "`{}` makes `{name}` of the call `{}` on the team that was called, and nobody was",
                 list.finding.name, call.name
             );
-            return Some(
-                defect(list.finding.at, message)
-                    .help("name the team, `by: Offense` or `by: Defense`, with a finding for each"),
-            );
+            let help = "name the team, `by: Offense` or `by: Defense`, with a finding for each";
+            Some(defect(list.finding.at, message).help(help))
         }
+        Some((_, Fouler::Offense | Fouler::Defense, _)) | None => None,
+    }
+}
+
+const NO_SPOT: &str = "that penalty needs the spot of the foul, and no mark is named for it";
+const NAME_SPOT: &str = "name the moment whose mark is the spot: `Foul(name: …, by: …, spot: \"…\")`";
+
+/// The name of a live foul that needs its spot, by whoever may have committed it, where no mark is named for that.
+fn no_spot<'t>(effect: &'t Effect, penalties: &BTreeMap<String, Penalty>) -> Option<&'t str> {
+    let (name, fouler, dead) = effect.foul().filter(|_| effect.moment().is_none())?;
+    let penalty = penalties.get(name)?;
+    let may = match fouler {
+        Fouler::Offense => &[Part::Offense][..],
+        Fouler::Defense => &[Part::Defense],
+        Fouler::Called => &[Part::Offense, Part::Defense],
     };
-    let needs = penalty.from == From::Spot || matches!(penalty.distance_by(by), Distance::ToSpot { .. });
-    (needs && spot.is_none()).then(|| {
-        let message = format!(
-            "`{}` makes `{name}` of the call `{}`; that penalty needs the spot of the foul, and nobody flagged one",
-            list.finding.name, call.name
-        );
-        defect(list.finding.at, message)
-            .help("name the moment whose mark is the spot: `Foul(name: …, by: …, spot: \"…\")`")
-    })
+    let needs = |by: &Part| penalty.by.is_none_or(|only| only == *by) && penalty.needs_spot(*by, false);
+    (!dead && may.iter().any(needs)).then_some(name)
 }
 
 /// A mark that can lie behind a goal line, where no finding says what it is then.

@@ -39,6 +39,10 @@ pub(super) fn of_game<'a>(game: Option<&RawGame<'a>>, field: Option<&RawField<'a
         let message = "`overtime_next_score` needs `overtime_spot`: where a series of overtime begins";
         wrong.push((wins.text, message.to_owned()));
     }
+    if let Some(from) = game.overtime_tries_from.as_ref().filter(|_| game.overtime_spot.is_none()) {
+        let message = "`overtime_tries_from` needs `overtime_spot`: where the series before begin";
+        wrong.push((from.text, message.to_owned()));
+    }
     let periods = game.periods.value;
     if let Some(period) = game.halves_end.value.iter().find(|period| !(1..=periods).contains(period)) {
         let message = format!("a half cannot end with period {period}: the game has {periods}");

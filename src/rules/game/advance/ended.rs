@@ -19,7 +19,7 @@ pub fn play_end(book: &Book, at_snap: &Situation, play: Advance) -> Option<PlayE
     let points = scorer.map(|by| (points(play.did, at_snap, &after), by));
     let (dead_by, turnover) = match play.did {
         Did::Again | Did::Nothing => return None,
-        Did::Down { .. } | Did::Safety | Did::KickKept { .. } => (DeadBy::Down, false),
+        Did::Down { .. } | Did::Safety | Did::KickKept { .. } | Did::Regained { .. } => (DeadBy::Down, false),
         Did::OutOfBounds { .. } => (DeadBy::OutOfBounds, false),
         Did::Incomplete => (DeadBy::Incomplete, false),
         Did::Touchdown { by } => (DeadBy::Down, by == Part::Defense),
@@ -29,7 +29,8 @@ pub fn play_end(book: &Book, at_snap: &Situation, play: Advance) -> Option<PlayE
     };
     let dead_by = if points.is_some() { DeadBy::Score } else { dead_by };
     let spot = spot(book, at_snap, play.did, &after);
-    Some(PlayEnd { spot, clock_ms: Some(play.clock_ms), dead_by, points, turnover })
+    let regained = matches!(play.did, Did::Regained { .. });
+    Some(PlayEnd { spot, clock_ms: Some(play.clock_ms), dead_by, points, turnover, regained })
 }
 
 /// What the points that the play brought are for.
@@ -46,7 +47,11 @@ fn points(did: Did, at_snap: &Situation, after: &Situation) -> Points {
 /// tells.
 fn spot(book: &Book, at_snap: &Situation, did: Did, after: &Situation) -> Yards {
     let own = match did {
-        Did::Down { at } | Did::OutOfBounds { at } | Did::Turnover { at } | Did::KickKept { at } => Some(at),
+        Did::Down { at }
+        | Did::OutOfBounds { at }
+        | Did::Turnover { at }
+        | Did::KickKept { at }
+        | Did::Regained { at } => Some(at),
         Did::Kicked { to } => Some(to),
         Did::Incomplete | Did::Tried(_) | Did::Safety | Did::Again | Did::Nothing => Some(at_snap.spot),
         Did::Touchdown { .. } | Did::FieldGoal { .. } | Did::Touchback => None,

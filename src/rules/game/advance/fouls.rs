@@ -35,12 +35,22 @@ pub enum When {
     After,
 }
 
-/// A player whom the referee disqualified for a foul.
+/// A player who fouled; never a person's name.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct SentOff {
-    /// One of the book's positions.
+pub struct Player {
+    /// One of the book's positions, where it names any.
     pub position: String,
     pub number: Option<u32>,
+}
+
+impl std::fmt::Display for Player {
+    /// `linebacker 54`.
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self.number {
+            Some(number) => write!(f, "{} {number}", self.position),
+            None => f.write_str(&self.position),
+        }
+    }
 }
 
 /// A foul that the crew called.
@@ -53,7 +63,10 @@ pub struct Called {
     /// Where, in the offense frame of the snap.
     pub spot: Option<Yards>,
     pub when: When,
-    pub sent_off: Option<SentOff>,
+    /// Whom the referee disqualified for it.
+    pub sent_off: Option<Player>,
+    /// Who committed it and stays, where that was given.
+    pub player: Option<Player>,
 }
 
 /// What a team has chosen.
@@ -146,8 +159,6 @@ pub enum Error {
     SentOff(String),
     #[error("`{position}` is not one of the positions: {known}")]
     Position { position: String, known: String },
-    #[error("two fouls named `{0}`, one live and one dead, cannot be decided apart")]
-    Twice(String),
     #[error("that choice is not offered here")]
     NotOffered,
 }
@@ -156,6 +167,11 @@ pub enum Error {
 const MOST: usize = 8;
 
 impl Called {
+    /// Who committed it, as far as that was given.
+    pub fn player(&self) -> Option<&Player> {
+        self.sent_off.as_ref().or(self.player.as_ref())
+    }
+
     fn is_dead(&self) -> bool {
         match self.when {
             When::Before | When::After => true,
@@ -166,9 +182,25 @@ impl Called {
 
 impl Fouled {
     /// The words of the book for the foul with this number; its name where the book has none.
-    pub fn says<'a>(&'a self, book: &'a Book, foul: usize) -> &'a str {
-        let name = self.fouls.get(foul).map_or("the foul", |called| called.penalty.as_str());
-        book.penalties.get(name).map_or(name, |penalty| penalty.says.as_str())
+    pub fn says(&self, book: &Book, foul: usize) -> String {
+        self.named(foul, |name| book.penalties.get(name).map_or(name, |penalty| penalty.says.as_str()))
+    }
+
+    /// The name of the foul with this number; where another has that name, with whom it is on and when it was.
+    pub fn name(&self, foul: usize) -> String {
+        self.named(foul, |name| name)
+    }
+
+    fn named<'a>(&'a self, foul: usize, says: impl Fn(&'a str) -> &'a str) -> String {
+        let Some(called) = self.fouls.get(foul) else { return "the foul".to_owned() };
+        let says = says(&called.penalty);
+        let twin = |other: &Called| {
+            other.penalty == called.penalty && (other.by, other.when) != (called.by, called.when)
+        };
+        match self.fouls.iter().any(twin) {
+            true => format!("{says} on the {}, {},", text::side(called.by), text::when(called.when)),
+            false => says.to_owned(),
+        }
     }
 
     /// The next choice that has to be made, or what the play led to.

@@ -52,11 +52,11 @@ pub(super) fn finish(
         free_kick: None,
         steps: choice.steps.clone(),
     };
-    let is_declined = |foul: &Foul<'_>| around.picks.named.get(&foul.penalty.name) == Some(&Pick::Decline);
+    let is_declined = |number: &usize| around.picks.about.get(number) == Some(&Pick::Decline);
     for (place, (number, _)) in choice.done.iter().enumerate().filter(|(_, (_, done))| *done == Done::Carried)
     {
         let foul = &around.fouls[*number];
-        if is_declined(foul) {
+        if is_declined(number) {
             finished.done[place].1 = Done::Declined;
         } else {
             one(book, ran, &mut finished, (*number, foul), (true, carry));
@@ -69,7 +69,7 @@ pub(super) fn finish(
             Done::Offset
         } else if foul.penalty.ball == BallState::Live && !foul.penalty.safety && ran.dead_by.is_some() {
             Done::FellAway
-        } else if is_declined(foul) {
+        } else if is_declined(number) {
             Done::Declined
         } else {
             let before = finished.after;

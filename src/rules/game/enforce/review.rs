@@ -7,6 +7,8 @@ use super::reading::Ran;
 use super::{Around, Enforced, Otherwise, Pick, Picks, enforce};
 use crate::book::Book;
 use crate::book::effect::{DeadBy, Part};
+use crate::book::enforcement::Principle;
+use crate::book::penalty::{From, Penalty};
 use crate::game::course::{Act, Foul, Stage};
 use crate::game::ledger::{Cause, Step};
 use crate::game::open::Open;
@@ -34,7 +36,7 @@ pub fn ran(book: &Book, at_snap: Situation, ending: Ending, dead_by: DeadBy) -> 
         at_snap,
         ending,
         dead_by: Some(dead_by),
-        kept: !theirs && dead_by != DeadBy::Incomplete,
+        kept: !theirs && !ending.gained && dead_by != DeadBy::Incomplete,
         changed: false,
         again: false,
         may_repeat: false,
@@ -44,37 +46,64 @@ pub fn ran(book: &Book, at_snap: Situation, ending: Ending, dead_by: DeadBy) -> 
     }
 }
 
+/// A flag of a reviewed play, as it counts.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Stated<'b> {
+    pub flag: Flag,
+    /// The moment whose mark is the spot of the foul; `None` where only the flag can say it.
+    pub spot_at: Option<&'b str>,
+    /// The foul's name in a choice.
+    pub chosen_as: String,
+}
+
 /// A reviewed play with its flags.
 pub struct Ruled {
     pub after: Situation,
     pub fouls: Vec<Enforced>,
+    /// Their names in a choice, in the same order.
+    pub chosen_as: Vec<String>,
     pub steps: Vec<Step>,
+}
+
+/// Whether no penalty can be walked off for a foul at this spot: it lies past the end zones, or the team with the ball
+/// fouled behind a goal line where that ends the play or the book has no rule for it.
+fn off_field(book: &Book, penalty: &Penalty, by: Part, spot: Yards) -> bool {
+    let (end_zone, length) = (book.field.end_zone, book.field.length);
+    let past = spot < Yards::ZERO - end_zone || spot > length + end_zone;
+    let own = spot <= Yards::ZERO && !book.enforcement.keeps(Principle::SafetyInOwnEndZone);
+    let scored = spot >= length && penalty.from == From::Spot && !penalty.receivers_ball;
+    past || by == Part::Offense && (own || scored)
 }
 
 /// The situation after the flags of a reviewed play, with what became of each.
 pub fn fouls(
     book: &Book,
     ran: &Ran,
-    flags: &[Flag],
+    flags: &[Stated<'_>],
     choices: &BTreeMap<String, Choice>,
     open: &mut BTreeSet<Open>,
 ) -> Ruled {
-    let mut fouls = Vec::new();
-    for flag in flags {
+    let (mut fouls, mut names) = (Vec::new(), Vec::new());
+    let mut about = BTreeMap::new();
+    for Stated { flag, spot_at, chosen_as } in flags {
         let Some(penalty) = book.penalties.get(&flag.name) else {
             open.insert(Open::Flag(flag.name.clone()));
             continue;
         };
-        let needs_spot = penalty.needs_spot(flag.by, false);
         let (dead, spot) = (flag.dead, flag.spot);
-        let declined = choices.get(&flag.name) == Some(&Choice::Decline);
-        // A foul of the offense in its own end zone is a safety in every code; a question about the foul alone
-        // does not rule that, nor walk off yards from the other end zone.
-        let on_field = |spot: Yards| spot > Yards::ZERO && spot < book.field.length;
-        let off_field = flag.by == Part::Offense && spot.is_some_and(|spot| !on_field(spot));
-        if !dead && !declined && (needs_spot && spot.is_none() || off_field) {
-            open.insert(Open::FoulSpot(flag.name.clone()));
+        let choice = choices.get(chosen_as);
+        let declined = choice == Some(&Choice::Decline);
+        about.extend(choice.map(|choice| (fouls.len(), pick(*choice))));
+        let lacks = spot.is_none() && penalty.needs_spot(flag.by, false);
+        let off_field = spot.is_some_and(|spot| off_field(book, penalty, flag.by, spot));
+        if !dead && !declined && (lacks || off_field) {
+            open.insert(match spot_at {
+                Some(moment) if lacks => Open::Spot((*moment).to_owned()),
+                Some(moment) => Open::OffField((*moment).to_owned()),
+                None => Open::FoulSpot(flag.name.clone()),
+            });
         }
+        names.push(chosen_as.clone());
         fouls.push(Foul {
             penalty,
             by: flag.by,
@@ -86,12 +115,8 @@ pub fn fouls(
             before_ready: false,
         });
     }
-    let pick = |choice: &Choice| match choice {
-        Choice::Accept => Pick::Accept,
-        Choice::Decline => Pick::Decline,
-    };
     let picks = Picks {
-        named: choices.iter().map(|(name, choice)| (name.clone(), pick(choice))).collect(),
+        about,
         play: None,
         carry: Some(super::Carry::Try),
         run_off: Some(false),
@@ -105,6 +130,7 @@ pub fn fouls(
         by: ran.at_snap.team(fouls[*number].by),
         done: *done,
     });
+    let chosen_as = option.done.iter().map(|(number, _)| names[*number].clone());
     // The review itself decides the clock, the price and the run-off.
     let fouls_only = |step: &&Step| match step.cause {
         Cause::Kept
@@ -124,5 +150,12 @@ pub fn fouls(
         | Cause::Challenge { .. } => false,
     };
     let steps = option.steps.iter().filter(fouls_only).copied().collect();
-    Ruled { after: option.after, fouls: done.collect(), steps }
+    Ruled { after: option.after, fouls: done.collect(), chosen_as: chosen_as.collect(), steps }
+}
+
+fn pick(choice: Choice) -> Pick {
+    match choice {
+        Choice::Accept => Pick::Accept,
+        Choice::Decline => Pick::Decline,
+    }
 }

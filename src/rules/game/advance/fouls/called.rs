@@ -5,7 +5,7 @@ use crate::book::Book;
 use crate::book::effect::Part;
 use crate::book::penalty::{BallState, Penalty};
 use crate::game::advance::{Did, on};
-use crate::game::course::{Course, Foul};
+use crate::game::course::{Act, Course, Foul, Stage};
 use crate::game::situation::Situation;
 
 /// Whether the spot of a foul has to be known.
@@ -64,6 +64,8 @@ fn foul<'b>(book: &'b Book, did: Did, called: &Called, course: Option<&Course>) 
         return Err(if called.is_dead() { Error::OnlyLive(name()) } else { Error::OnlyDead(name()) });
     }
     let stages = course.map_or(0, |course| course.stages.len());
+    let is_return = |stage: &Stage| stage.act == Act::Run && stage.by == Part::Defense;
+    let returned = course.and_then(|course| course.stages.iter().rposition(is_return));
     match (did, called.when) {
         (Did::Nothing, When::Before) => {}
         (Did::Nothing, When::Live | When::Return | When::After) => return Err(Error::NoPlay(name())),
@@ -80,7 +82,7 @@ fn foul<'b>(book: &'b Book, did: Did, called: &Called, course: Option<&Course>) 
         penalty,
         by: called.by,
         spot,
-        during: if called.when == When::Return { stages.saturating_sub(1) } else { 0 },
+        during: if called.when == When::Return { returned.unwrap_or(stages.saturating_sub(1)) } else { 0 },
         dead: called.is_dead(),
         tactic: None,
         flagrant: called.sent_off.is_some(),
@@ -88,16 +90,23 @@ fn foul<'b>(book: &'b Book, did: Did, called: &Called, course: Option<&Course>) 
     })
 }
 
-/// Checks that the book lets a player be disqualified for this foul.
+/// Checks that the book lets a player be disqualified for this foul, and that the players are named as it names them.
 fn sent_off(book: &Book, called: &Called) -> Result<(), Error> {
-    let Some(player) = &called.sent_off else { return Ok(()) };
     let limits = book.discretion.as_ref().and_then(|discretion| discretion.disqualification.as_ref());
-    let limits = limits.filter(|limits| limits.fouls.contains(&called.penalty));
-    let limits = limits.ok_or_else(|| Error::SentOff(called.penalty.clone()))?;
-    if limits.positions.contains(&player.position) {
-        return Ok(());
+    let by_count =
+        book.penalties.get(&called.penalty).is_some_and(|penalty| penalty.disqualifies_at.is_some());
+    let listed = limits.is_some_and(|limits| limits.fouls.contains(&called.penalty));
+    if called.sent_off.is_some() && !listed && !by_count {
+        return Err(Error::SentOff(called.penalty.clone()));
     }
-    Err(Error::Position { position: player.position.clone(), known: limits.positions.join(", ") })
+    let Some(limits) = limits else { return Ok(()) };
+    let mut named = called.sent_off.iter().chain(&called.player);
+    match named.find(|player| !limits.positions.contains(&player.position)) {
+        Some(player) => {
+            Err(Error::Position { position: player.position.clone(), known: limits.positions.join(", ") })
+        }
+        None => Ok(()),
+    }
 }
 
 /// The course of the play, as these fouls need it. A whistle by mistake that gives the down again ends a play that was
@@ -106,7 +115,7 @@ fn sent_off(book: &Book, called: &Called) -> Result<(), Error> {
 /// # Errors
 /// [`Error`] for a play that cannot follow this situation.
 pub(super) fn course(book: &Book, at_snap: &Situation, fouled: &Fouled) -> Result<Option<Course>, Error> {
-    use crate::game::course::{Act, Ended, Stage};
+    use crate::game::course::Ended;
     let live = fouled.fouls.iter().any(|called| !called.is_dead());
     if fouled.play.did == Did::Again && live {
         let loose = Stage::plain(Act::Pass, Part::Offense, at_snap.spot, at_snap.spot);

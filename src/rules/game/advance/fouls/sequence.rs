@@ -29,7 +29,7 @@ pub(super) fn stage(book: &Book, at_snap: &Situation, fouled: &Fouled) -> Result
     let Some(asked) = asked else { return Ok(Stage::Led(read.led(&ruling))) };
     let better = read.taken(&ruling, &asked);
     let offer = |decision: Decision| {
-        let led = read.led(&read.ruling(&with(&read, picks.clone(), decision)));
+        let led = read.led(&read.ruling(&with(picks.clone(), decision)));
         Offer { decision, led }
     };
     let offers = asked.answers.iter().map(|decision| offer(*decision)).collect();
@@ -51,14 +51,7 @@ impl<'b> Read<'b> {
             Some(course) => Ran::read(book, *at_snap, &course, fouled.play.clock_ms),
             None => Ran::nothing(*at_snap, fouled.play.clock_ms),
         };
-        let is_dead = |foul: &Foul<'_>| foul.dead || ran.dead_by.is_none();
-        let apart = |one: &Foul<'_>, other: &Foul<'_>| {
-            one.penalty.name == other.penalty.name && is_dead(one) != is_dead(other)
-        };
-        match fouls.iter().find(|one| fouls.iter().any(|other| apart(one, other))) {
-            Some(twice) => Err(Error::Twice(twice.penalty.name.clone())),
-            None => Ok(Read { book, ran, fouls }),
-        }
+        Ok(Read { book, ran, fouls })
     }
 
     fn ruling(&self, picks: &Picks) -> Ruling {
@@ -75,7 +68,7 @@ impl<'b> Read<'b> {
             if !next.answers.contains(decision) {
                 return Err(Error::NotOffered);
             }
-            picks = with(self, picks, *decision);
+            picks = with(picks, *decision);
             asked.push(*decision);
         }
         match left.next() {
@@ -164,15 +157,13 @@ impl<'b> Read<'b> {
 }
 
 /// The choices with one more decision.
-fn with(read: &Read<'_>, mut picks: Picks, decision: Decision) -> Picks {
+fn with(mut picks: Picks, decision: Decision) -> Picks {
     match decision {
         Decision::Live(kind) => picks.play = Some(kind),
         // A foul that is not declined is accepted where it stands: naming it would choose among the live ones.
         Decision::Foul { choice: Choice::Accept, .. } => {}
         Decision::Foul { foul, choice: Choice::Decline } => {
-            if let Some(foul) = read.fouls.get(foul) {
-                picks.named.insert(foul.penalty.name.clone(), Pick::Decline);
-            }
+            picks.about.insert(foul, Pick::Decline);
         }
         Decision::Carried(carry) => picks.carry = Some(carry),
         Decision::RunOff(taken) => picks.run_off = Some(taken),

@@ -1,6 +1,7 @@
 //! Fouls and decisions in plain words.
 
 use super::{Called, Decision, When};
+use crate::book::effect::Part;
 use crate::game::enforce::options::Kind;
 use crate::game::enforce::walk_off::Place;
 use crate::game::enforce::{Carry, Done};
@@ -13,6 +14,14 @@ pub fn when(when: When) -> &'static str {
         When::Live => "while the ball was live",
         When::Return => "on the return",
         When::After => "after the play",
+    }
+}
+
+/// `offense`.
+pub fn side(part: Part) -> &'static str {
+    match part {
+        Part::Offense => "offense",
+        Part::Defense => "defense",
     }
 }
 
@@ -29,7 +38,7 @@ pub fn done(done: Done) -> &'static str {
 }
 
 /// A decision in words: `holding is accepted`, `declined: the play counts`. `says` gives a foul's name by its number.
-pub fn decision<'a>(decision: Decision, says: impl Fn(usize) -> &'a str) -> String {
+pub fn decision(decision: Decision, says: impl Fn(usize) -> String) -> String {
     match decision {
         Decision::Live(Kind::Accept(foul, Place::Standard)) => format!("{} is accepted", says(foul)),
         Decision::Live(Kind::Accept(foul, Place::TackOn)) => {
@@ -55,9 +64,10 @@ pub fn decision<'a>(decision: Decision, says: impl Fn(usize) -> &'a str) -> Stri
 
 /// A foul in words: `holding, while the ball was live`.
 pub fn called(called: &Called) -> String {
-    let off = called.sent_off.as_ref().map_or_else(String::new, |player| {
-        let number = player.number.map_or_else(String::new, |number| format!(" {number}"));
-        format!(", {}{number} disqualified", player.position)
-    });
-    format!("{}, {}{off}", called.penalty, when(called.when))
+    let who = match (&called.sent_off, &called.player) {
+        (Some(off), _) => format!(", {off} disqualified"),
+        (None, Some(player)) => format!(", {player}"),
+        (None, None) => String::new(),
+    };
+    format!("{}, {}{who}", called.penalty, when(called.when))
 }
