@@ -2,6 +2,7 @@
 
 use evidence::mark::{Mark, Shot};
 use evidence::time::scoreboard::{Scoreboard, Shown};
+use field::exact::Yards;
 use log::Error;
 use log::chain::canonical;
 use log::chain::entry::{Entry, NewEntry};
@@ -11,8 +12,10 @@ use log::store::reader::Reader;
 use log::store::verify::Trust;
 use log::streams::read;
 use proptest::prelude::*;
-use review::event::{Answered, Event, Look, Marked};
+use review::event::{Answered, Event, Look, Marked, ReadBack};
 use review::fold::Stamped;
+use rules::book::effect::DeadBy;
+use rules::game::play::PlayEnd;
 use serde_json::{Value, json};
 use testing::challenge::shot;
 use testing::events::{events, every_kind, measured};
@@ -138,6 +141,24 @@ fn a_mark_with_a_still_is_written_in_the_third_form_and_read_back() {
         shot.still = None;
     }
     assert!(written(&[Event::Marked(marked)]).contains(r#""form":2"#));
+}
+
+/// A ball that was won back needs the fifth form, and is read back as it was; any other end keeps to the first.
+#[test]
+fn a_play_on_which_the_ball_was_won_back_is_read_back_in_the_fifth_form() {
+    let read_back = |regained| {
+        let (spot, dead_by) = (Yards::whole(24), DeadBy::Down);
+        let end = PlayEnd { spot, clock_ms: None, dead_by, points: None, turnover: false, regained };
+        Event::ReadBack(ReadBack { spot: Some(spot), clock_ms: None, end: Some(end) })
+    };
+    let desk = Desk::with_notes(0);
+    for (regained, form) in [(true, r#""form":5"#), (false, r#""form":1"#)] {
+        let line = written(&[read_back(regained)]);
+        assert!(line.contains(form) && line.contains("regained") == regained, "{line}");
+        let read =
+            event_of(&desk.reader(), &golden_entry(line.trim_end())).expect("readable").expect("an event");
+        assert_eq!(read.event, read_back(regained));
+    }
 }
 
 /// A clock that was read off a scoreboard needs the fourth form.
