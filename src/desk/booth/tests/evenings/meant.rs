@@ -285,8 +285,6 @@ pub(super) fn spot(tree: &str, finding: Option<&str>, before: &Day, drawn: i64) 
         ("line-reached", Some("short")) => between(1, line),
         ("line-reached", Some("reached")) if line < end => between(line, end),
         ("pass-interference", Some("foul in the end zone")) => (end + 2) * half,
-        // Behind the end of the run it would count, and nothing asks for its mark (a difference that is known).
-        ("face-mask" | "hands-to-face", Some(found)) if found.contains("offense") => (end - 1) * half,
         _ => between(1, end),
     }
 }
