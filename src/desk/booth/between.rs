@@ -106,7 +106,6 @@ pub(crate) enum Action {
     After,
     /// The card of the game.
     Before,
-    Station,
     EndGame,
 }
 
@@ -123,6 +122,23 @@ pub(crate) fn line_id() -> Id {
 }
 
 impl What {
+    /// In the order in which they are offered.
+    pub(crate) const ALL: [What; 13] = [
+        What::Down,
+        What::OutOfBounds,
+        What::Incomplete,
+        What::Touchdown,
+        What::Good,
+        What::NoGood,
+        What::Kicked,
+        What::Touchback,
+        What::KickKept,
+        What::Turnover,
+        What::Returned,
+        What::Safety,
+        What::Again,
+    ];
+
     pub(crate) fn text(self) -> &'static str {
         match self {
             What::Down => "stopped at",
@@ -255,7 +271,6 @@ impl Between {
             Act::Referee => Action::Referee,
             Act::After => Action::After,
             Act::Before => Action::Before,
-            Act::Station => Action::Station,
             Act::Leave => {
                 self.typing = None;
                 Action::None

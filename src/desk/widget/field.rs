@@ -121,23 +121,28 @@ impl Drawn {
         }
     }
 
-    /// Lines of the rules, dashed. Their names stand above the field as a stair, so that near ones do not touch: the
-    /// easternmost in the top row, each to the west of the thread that leads to its line.
+    /// Lines of the rules, dashed. Their names stand above the field as a stair, so that near ones do not touch, each beside
+    /// the thread that leads to its line, on the side where the field has more room: to its west with the easternmost in
+    /// the top row, or the other way round.
     fn lines(&self, frame: &mut Frame, scale: &Scale) {
         let bottom = scale.top + self.plan.size.1 * scale.yard;
         let named = named(&self.plan);
         let rows = named.len();
+        let middle = named.iter().map(|(_, yards)| yards).sum::<f32>() / rows.max(1) as f32;
+        let (to_west, away) = if middle * 2.0 >= self.plan.size.0 { (true, -6.0) } else { (false, 6.0) };
         for (number, (name, yards)) in named.into_iter().enumerate() {
             let x = scale.x(yards);
-            let row = NAME * ((rows - number) as f32 - 0.5);
+            let from_top = if to_west { rows - 1 - number } else { number };
+            let row = NAME * (from_top as f32 + 0.5);
             let dash = LineDash { segments: &[6.0, 4.0], offset: 0 };
             let line = Path::line(Point::new(x, scale.top), Point::new(x, bottom));
             let stroke = Stroke { line_dash: dash, ..Stroke::default() };
             frame.stroke(&line, stroke.with_color(self.palette.accent.color()).with_width(2.0));
             let up = Path::line(Point::new(x, row), Point::new(x, scale.top));
             frame.stroke(&up, Stroke::default().with_color(self.palette.muted.color()).with_width(1.0));
-            let words = self.text(name, Point::new(x - 6.0, row), self.palette.ink.color());
-            frame.fill_text(Text { align_x: Alignment::Right, ..words });
+            let words = self.text(name, Point::new(x + away, row), self.palette.ink.color());
+            let align_x = if to_west { Alignment::Right } else { Alignment::Left };
+            frame.fill_text(Text { align_x, ..words });
         }
     }
 

@@ -1,6 +1,6 @@
 //! Fouls and decisions in plain words.
 
-use super::{Called, Decision, When};
+use super::{Called, Decision, SentOff, When};
 use crate::game::enforce::options::Kind;
 use crate::game::enforce::walk_off::Place;
 use crate::game::enforce::{Carry, Done};
@@ -53,11 +53,17 @@ pub fn decision<'a>(decision: Decision, says: impl Fn(usize) -> &'a str) -> Stri
     }
 }
 
+/// A disqualified player by position and number: `linebacker 54`.
+pub fn sent_off(player: &SentOff) -> String {
+    match player.number {
+        Some(number) => format!("{} {number}", player.position),
+        None => player.position.clone(),
+    }
+}
+
 /// A foul in words: `holding, while the ball was live`.
 pub fn called(called: &Called) -> String {
-    let off = called.sent_off.as_ref().map_or_else(String::new, |player| {
-        let number = player.number.map_or_else(String::new, |number| format!(" {number}"));
-        format!(", {}{number} disqualified", player.position)
-    });
+    let off = called.sent_off.as_ref();
+    let off = off.map_or_else(String::new, |player| format!(", {} disqualified", sent_off(player)));
     format!("{}, {}{off}", called.penalty, when(called.when))
 }
