@@ -63,6 +63,8 @@ impl Scale {
     }
 }
 
+/// Pixels from the middle of the ball to the tip of its arrow.
+const ARROW: f32 = 26.0;
 /// Pixels above the field for the name of one line.
 const NAME: f32 = 16.0;
 
@@ -112,9 +114,13 @@ impl Drawn {
 
     fn ends(&self, frame: &mut Frame, scale: &Scale) {
         let (length, width, end) = self.plan.size;
+        // The ball and its arrow lie in the middle: a name that they reach stands above them.
+        let reached =
+            |x: f32| self.plan.ball.is_some_and(|ball| (scale.x(ball) - scale.x(x)).abs() < ARROW + NAME);
         for (name, x) in [(&self.plan.ends.0, -end / 2.0), (&self.plan.ends.1, length + end / 2.0)] {
+            let down = if reached(x) { width / 4.0 } else { width / 2.0 };
             frame.with_save(|frame| {
-                frame.translate(iced::Vector::new(scale.x(x), scale.top + width * scale.yard / 2.0));
+                frame.translate(iced::Vector::new(scale.x(x), scale.top + down * scale.yard));
                 frame.rotate(iced::Radians(-std::f32::consts::FRAC_PI_2));
                 frame.fill_text(self.text(name.clone(), Point::ORIGIN, self.palette.chalk.color()));
             });
@@ -165,7 +171,7 @@ impl Drawn {
         frame.fill(&Path::circle(Point::new(x, middle), 6.5), ink);
         let way = if self.plan.east { 1.0 } else { -1.0 };
         let arrow = Path::new(|path| {
-            path.move_to(Point::new(x + way * 26.0, middle));
+            path.move_to(Point::new(x + way * ARROW, middle));
             path.line_to(Point::new(x + way * 14.0, middle - 7.0));
             path.line_to(Point::new(x + way * 14.0, middle + 7.0));
             path.close();

@@ -230,7 +230,7 @@ fn a_play_is_brought_to_the_referee_with_its_question() {
     let Screen::Referee(screen) = desk.screen() else { panic!("their screen is open") };
     assert!(screen.sheet().about.ends_with("Blow and answer · rule 4.22"), "{}", screen.sheet().about);
     let blow = |sheet: &crate::booth::referee::Sheet| {
-        sheet.offers.iter().any(|offer| offer.name.contains("foul on"))
+        sheet.offers.iter().any(|offer| offer.name == "a blow by each side")
     };
     assert!(blow(screen.sheet()), "the calls of the question are among the remedies");
 }
