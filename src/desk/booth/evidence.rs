@@ -143,7 +143,7 @@ fn from_west(x: Yards, length: Yards, attacks: End) -> f32 {
 }
 
 /// The marks of a step in a line, which breaks between marks only.
-pub(crate) fn marks(marks: &[String]) -> String {
+pub(crate) fn marks_line(marks: &[String]) -> String {
     marks.iter().map(|mark| mark.replace(' ', "\u{a0}")).collect::<Vec<_>>().join("   ")
 }
 
