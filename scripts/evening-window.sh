@@ -56,11 +56,13 @@ signed() {
     key ctrl+Return
     table="$table$(printf '%-36s %4s keys %3s clicks' "$1" "$((presses - from))" "$((clicks - from_clicks))")\n"
     key k shift+a Return
+    on "between plays"
 }
 # Begins a review: who asks, the question's words, the digit of the call; the call is read back as it was entered.
 challenge() {
     from=$presses from_clicks=$clicks
-    key c "$1"; line "$2"; key "$3" ctrl+Return
+    on "between plays"
+    key c "$1"; on challenge; line "$2"; key "$3" ctrl+Return
 }
 
 open_window
@@ -69,70 +71,70 @@ for text in W05-MO-HK 5 "Harbour Kites, Kites" "Millrace Otters, Otters" "the Tu
     [ -z "$text" ] || xdotool type --delay 30 "$text"
     key Tab
 done
-key Return 1 2 3 4 5 Return
+key Return 1 2 3 4 5 Return; on "between plays"
 # The opening kick stands in the line.
 key e Return
 key k; line "x40 14:50"
 # A false start: before the snap, no play was run, accepted.
-key p; line "false start"; key 1 Return Return 1; picture false-start; key Return
+key p; on penalties; line "false start"; key 1 Return Return 1; picture false-start; key Return; on "between plays"
 
 # Linemen that were not down, entered with the play; the visitors challenge it.
 key e ctrl+a; line "p1 6:36 2&8 k24 ball Kites east 0-7"
-key p; line "linemen"; key 1 Return i; line "6:28"; key 1; picture penalty-linemen; key Return
-challenge 2 "three" 1; picture three-down-read-back; key Return
+key p; on penalties; line "linemen"; key 1 Return i; line "6:28"; key 1; picture penalty-linemen; key Return; on "between plays"
+challenge 2 "three" 1; picture three-down-read-back; key Return; on review
 key o; line "$recorder"; records three-down
 key a; frame 96; mark; picture three-down-walk; key y
 key l y
-key Return; signed three-down
+key Return; on ruling; signed three-down
 
 # A catch beyond the wall, ruled incomplete. The desk is handed over while the call is read back.
 key e ctrl+a; line "p2 4:42 4&1.5 o11.5 ball Kites east 14-14"
 records catch-beyond-wall
 key i; line "4:37"
 challenge 1 "beyond wall" 2
-key F4 w; line "booth-11"; key Escape; picture catch-read-back; key Return
+key F4 w; line "booth-11"; key Escape; picture catch-read-back; key Return; on review
 key a; frame 274; mark; key y
 frame 289; mark; key y
 key c; frame 330; mark "c4:37"; picture catch-walk; key y
 frame 347; mark; key y
 key b; frame 289; mark o5; key 2
 picture catch-settled
-key Return; signed catch-beyond-wall
+key Return; on ruling; signed catch-beyond-wall
 
 # A fumble that the defense recovered, a turnover: the booth's. Once he was not down first, nothing could change it.
 key e ctrl+a; line "p3 8:33 2&4 o4 ball Kites east 14-14"
 records down-or-fumble
 key v; line "o1 8:28"
-challenge 3 "fumble" 2; key Return
+challenge 3 "fumble" 2; key Return; on review
 key a; frame 214; mark; key y
 frame 183; mark; key y
 frame 216; mark; key n
 picture fumble-walk
-key Return; signed down-or-fumble
+key Return; on ruling; signed down-or-fumble
 
 # Interference on an incomplete pass, accepted; the visitors challenge it.
 key e ctrl+a; line "p3 1:36 1&10 k20 ball Kites east 14-14"
 records pass-interference
-key p; line "pass interference"; key 1; line "o22"; key Return i; line "1:29"; key 1; picture penalty-interference; key Return
-challenge 2 "interference" 1; key Return
+key p; on penalties; line "pass interference"; key 1; line "o22"; key Return i; line "1:29"; key 1; picture penalty-interference; key Return
+challenge 2 "interference" 1; key Return; on review
 key a; frame 187; mark; frame 251; mark; key y
 frame 254; mark; key y
 key p; rest 2; key n p; rest 2; key y p; rest 2; key n
 picture interference-walk
-key Return; signed pass-interference
+key Return; on ruling; signed pass-interference
 
 # A defender inside the alignment line, by the mouse as far as it goes. The toes are not clear: it stands.
 key e ctrl+a; line "p4 12:14 4&1 o19 ball Kites east 14-14"
 records inside-line
-key p; line "inside the alignment"; key 1 Return d; line "o18.5 12:10"; key 1 Return
+key p; on penalties; line "inside the alignment"; key 1 Return d; line "o18.5 12:10"; key 1 Return
 from=$presses from_clicks=$clicks
 click_on challenge; click_on "Otters coach"; click_on "Defender inside the alignment line"; click_on "Ask the gate"
-click_on "It is read back"
+click_on "It is read back"; on review
 key a; frame 72; mark
 picture inside-line-walk
 click_on unclear; click_on Rule; picture inside-line-ruling; click_on "Sign the ruling"
 table="$table$(printf '%-36s %4s keys %3s clicks' "inside-line, by the mouse" "$((presses - from))" "$((clicks - from_clicks))")\n"
-key k shift+a Return
+key k shift+a Return; on "between plays"
 
 # The end of regulation, level; a camera is out and back.
 key e ctrl+a; line "p4 0:05 1&10 k20 ball Kites east 17-17"
@@ -144,12 +146,12 @@ key n 1 ctrl+Return; picture overtime
 records down-or-fumble
 key d; line "o4"
 key t; line ""
-challenge 3 "4.23" 3; key Return
+challenge 3 "4.23" 3; key Return; on review
 key a; frame 212; key n
 frame 216; mark o1; key n
 mark c15:00
 picture goal-line-walk
-key Return; signed line-reached
+key Return; on ruling; signed line-reached
 key g; line ""
 key v; line "x30"
 key shift+n; picture end; key ctrl+Return

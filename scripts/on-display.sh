@@ -43,6 +43,17 @@ key() { for chord in "$@"; do xdotool key --clearmodifiers "$chord"; presses=$((
 line() { xdotool type --delay 30 "$1"; presses=$((presses + ${#1})); sleep 0.35; key Return; }
 picture() { sleep 0.5; import -window root "$pictures/$1.png"; }
 
+# Waits until this screen is open, by the title of the window.
+on() {
+    for _ in $(seq 40); do
+        [ "$(xdotool getwindowname "$window")" != "$1 · tellframe" ] || return 0
+        sleep 0.25
+    done
+    echo "not on the screen \`$1\` but on \`$(xdotool getwindowname "$window")\`" >&2
+    import -window root "$pictures/lost.png"
+    exit 1
+}
+
 # Clicks these words where they stand in the window; SIZE_OF the type in pixels, 18 unless told.
 click_on() {
     local place

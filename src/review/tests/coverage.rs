@@ -53,8 +53,8 @@ pub(crate) fn rows(book: &Book, endings: &[&'static str], cells: &Cells) -> Stri
             let (mut ever, mut open) = (false, false);
             for ending in endings {
                 let key = (tree.id.clone(), call.name.clone(), finding.name.clone(), *ending);
-                let cell = cells.get(&key).copied().unwrap_or_default();
-                match cell {
+                let cell = cells.get(&key).unwrap_or_else(|| panic!("nothing was held of {key:?}"));
+                match *cell {
                     Cell { signed: 1.., .. } => signed += 1,
                     Cell { excluded: 1.., .. } => excluded += 1,
                     Cell { closed: 1.., .. } => closed += 1,
