@@ -115,7 +115,7 @@ key Return; on ruling; signed down-or-fumble
 # Interference on an incomplete pass, accepted; the visitors challenge it.
 key e ctrl+a; line "p3 1:36 1&10 k20 ball Kites east 14-14"
 records pass-interference
-key p; on penalties; line "pass interference"; key 1; line "o22"; key Return i; line "1:29"; key 1; picture penalty-interference; key Return
+key p; on penalties; line "pass interference"; key 1; line "o22"; key Return i; line "1:29"; key 1; picture penalty-interference; key Return; on "between plays"
 challenge 2 "interference" 1; key Return; on review
 key a; frame 187; mark; frame 251; mark; key y
 frame 254; mark; key y
@@ -126,7 +126,7 @@ key Return; on ruling; signed pass-interference
 # A defender inside the alignment line, by the mouse as far as it goes. The toes are not clear: it stands.
 key e ctrl+a; line "p4 12:14 4&1 o19 ball Kites east 14-14"
 records inside-line
-key p; on penalties; line "inside the alignment"; key 1 Return d; line "o18.5 12:10"; key 1 Return
+key p; on penalties; line "inside the alignment"; key 1 Return d; line "o18.5 12:10"; key 1 Return; on "between plays"
 from=$presses from_clicks=$clicks
 click_on challenge; click_on "Otters coach"; click_on "Defender inside the alignment line"; click_on "Ask the gate"
 click_on "It is read back"; on review
