@@ -79,7 +79,7 @@ key k; line "x40 14:50"
 key p; on penalties; line "false start"; key 1 Return Return 1; picture false-start; key Return; on "between plays"
 
 # Linemen that were not down, entered with the play; the visitors challenge it.
-key e ctrl+a; line "p1 6:36 2&8 k24 ball Kites east 0-7"
+key e; rest 1; key ctrl+a; line "p1 6:36 2&8 k24 ball Kites east 0-7"
 key p; on penalties; line "linemen"; key 1 Return i; line "6:28"; key 1; picture penalty-linemen; key Return; on "between plays"
 challenge 2 "three" 1; picture three-down-read-back; key Return; on review
 key o; line "$recorder"; records three-down
@@ -88,7 +88,7 @@ key l y
 key Return; on ruling; signed three-down
 
 # A catch beyond the wall, ruled incomplete. The desk is handed over while the call is read back.
-key e ctrl+a; line "p2 4:42 4&1.5 o11.5 ball Kites east 14-14"
+key e; rest 1; key ctrl+a; line "p2 4:42 4&1.5 o11.5 ball Kites east 14-14"
 records catch-beyond-wall
 key i; line "4:37"
 challenge 1 "beyond wall" 2
@@ -102,7 +102,7 @@ picture catch-settled
 key Return; on ruling; signed catch-beyond-wall
 
 # A fumble that the defense recovered, a turnover: the booth's. Once he was not down first, nothing could change it.
-key e ctrl+a; line "p3 8:33 2&4 o4 ball Kites east 14-14"
+key e; rest 1; key ctrl+a; line "p3 8:33 2&4 o4 ball Kites east 14-14"
 records down-or-fumble
 key v; line "o1 8:28"
 challenge 3 "fumble" 2; key Return; on review
@@ -113,7 +113,7 @@ picture fumble-walk
 key Return; on ruling; signed down-or-fumble
 
 # Interference on an incomplete pass, accepted; the visitors challenge it.
-key e ctrl+a; line "p3 1:36 1&10 k20 ball Kites east 14-14"
+key e; rest 1; key ctrl+a; line "p3 1:36 1&10 k20 ball Kites east 14-14"
 records pass-interference
 key p; on penalties; line "pass interference"; key 1; line "o22"; key Return i; line "1:29"; key 1; picture penalty-interference; key Return; on "between plays"
 challenge 2 "interference" 1; key Return; on review
@@ -124,7 +124,7 @@ picture interference-walk
 key Return; on ruling; signed pass-interference
 
 # A defender inside the alignment line, by the mouse as far as it goes. The toes are not clear: it stands.
-key e ctrl+a; line "p4 12:14 4&1 o19 ball Kites east 14-14"
+key e; rest 1; key ctrl+a; line "p4 12:14 4&1 o19 ball Kites east 14-14"
 records inside-line
 key p; on penalties; line "inside the alignment"; key 1 Return d; line "o18.5 12:10"; key 1 Return; on "between plays"
 from=$presses from_clicks=$clicks
@@ -137,7 +137,7 @@ table="$table$(printf '%-36s %4s keys %3s clicks' "inside-line, by the mouse" "$
 key k shift+a Return; on "between plays"
 
 # The end of regulation, level; a camera is out and back.
-key e ctrl+a; line "p4 0:05 1&10 k20 ball Kites east 17-17"
+key e; rest 1; key ctrl+a; line "p4 0:05 1&10 k20 ball Kites east 17-17"
 key d; line "k24 0:00"
 key F4 2; line "no signal"; picture at-the-desk; key 2 Escape
 key shift+n; picture level; key Escape
