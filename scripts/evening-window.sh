@@ -30,10 +30,10 @@ film pass-interference "near side"
 film inside-line "near side"
 
 rest() { sleep "$(echo "$1 * ${PACE:-1}" | bc)"; }
-# The cameras' recorder writes the clips of a play.
+# The cameras' recorder writes the clips of a play, under names of their own.
 records() {
     local clip
-    for clip in "$films/demo/footage/$1"/*.mp4; do cp "$clip" "$recorder/$1-$(basename "$clip")"; done
+    for clip in "$films/demo/footage/$1"/*.mp4; do cp "$clip" "$recorder/$presses-$1-$(basename "$clip")"; done
     at=0
     rest 5
 }
