@@ -1,4 +1,4 @@
-# Read by the scripts that drive the window: a display of its own, a data folder of its own, keys, pictures. FOLDER
+# Read by the scripts that drive the window: a display of its own, a data folder of its own, keys, clicks, pictures. FOLDER
 # for pictures is the first argument; SIZE, PROGRAM as those scripts say.
 pictures="$(realpath -m "${1:-docs/pictures}")"
 size="${SIZE:-1440x900}"
@@ -7,6 +7,9 @@ program="${PROGRAM:-target/release/tellframe}"
 mkdir -p "$pictures"
 data="$(mktemp -d)"
 number="$(mktemp)"
+# How many keys were pressed, and buttons clicked.
+presses=0
+clicks=0
 ended() {
     [ -z "${desk:-}" ] || kill "$desk" 2>/dev/null || true
     [ -z "${screen:-}" ] || kill "$screen" 2>/dev/null || true
@@ -36,6 +39,25 @@ open_window() {
     sleep 2
 }
 
-key() { for chord in "$@"; do xdotool key --clearmodifiers "$chord"; sleep 0.35; done; }
-line() { xdotool type --delay 30 "$1"; sleep 0.35; key Return; }
+key() { for chord in "$@"; do xdotool key --clearmodifiers "$chord"; presses=$((presses + 1)); sleep 0.35; done; }
+line() { xdotool type --delay 30 "$1"; presses=$((presses + ${#1})); sleep 0.35; key Return; }
 picture() { sleep 0.5; import -window root "$pictures/$1.png"; }
+
+# Waits until this screen is open, by the title of the window.
+on() {
+    for _ in $(seq 40); do
+        [ "$(xdotool getwindowname "$window")" != "$1 · tellframe" ] || return 0
+        sleep 0.25
+    done
+    echo "not on the screen \`$1\` but on \`$(xdotool getwindowname "$window")\`" >&2
+    import -window root "$pictures/lost.png"
+    exit 1
+}
+
+# Clicks these words where they stand in the window; SIZE_OF the type in pixels, 18 unless told.
+click_on() {
+    local place
+    import -window root "$data/screen.png"
+    place="$("${PYTHON:-python3}" scripts/find-words.py "$data/screen.png" "$1" "${2:-18}")" || exit 1
+    xdotool mousemove $place; sleep 0.2; xdotool click 1; clicks=$((clicks + 1)); sleep 0.6
+}

@@ -99,6 +99,7 @@ const DOCUMENTS: &[&str] = &[
     "docs/audit.md",
     "docs/certificate.md",
     "docs/commands.md",
+    "docs/coverage.md",
     "docs/decisions.md",
     "docs/discretion.md",
     "docs/enforce.md",

@@ -5,6 +5,7 @@ mod asked;
 mod before;
 mod between;
 mod board;
+mod brought;
 mod card;
 mod challenge;
 mod context;
@@ -125,6 +126,9 @@ pub(crate) enum Message {
     Walk(walk::Message),
     Ruling(ruling::Message),
     Penalties(penalties::Message),
+    /// Opens who sits at the desk, and its cameras, over the open screen.
+    AtTheDesk,
+    Brought(brought::Message),
     Referee(referee::Message),
     After(after::Message),
     Station(station::Message),
@@ -149,20 +153,7 @@ impl Booth {
             State::Held(held) => match &held.at {
                 At::NoGame(_) => focus(card::line_id(0)),
                 At::Games(_) => Task::none(),
-                At::Game(game) => match &game.screen {
-                    Screen::Challenge(_) => focus(challenge::line_id()),
-                    Screen::Penalties(_) => focus(penalties::line_id()),
-                    Screen::Before(_)
-                    | Screen::Between(_)
-                    | Screen::Walk(_)
-                    | Screen::Ruling(_)
-                    | Screen::Referee(_)
-                    | Screen::After(_)
-                    | Screen::Station(_)
-                    | Screen::End(_)
-                    | Screen::Card(_)
-                    | Screen::Past(_) => Task::none(),
-                },
+                At::Game(game) => game.screen.line().map_or_else(Task::none, |line| focus(line.id)),
             },
         }
     }

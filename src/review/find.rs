@@ -65,10 +65,7 @@ pub fn find<'b>(book: &'b Book, sought: Sought<'_>) -> Vec<Candidate<'b>> {
     let typed: Vec<String> = words_of(sought.words).collect();
     let mut found = Vec::new();
     for tree in &book.trees {
-        let calls = tree.calls.iter().map(|call| call.name.as_str());
-        let texts = [tree.title.as_str(), tree.cite.as_str(), tree.id.as_str()];
-        let texts = texts.into_iter().chain(tree.words.iter().map(String::as_str)).chain(calls);
-        let met = met(&typed, texts);
+        let met = met(&typed, texts(tree));
         if met > 0.0 {
             let calls = gates(book, tree, sought);
             found.push(Candidate {
@@ -91,6 +88,23 @@ pub fn find<'b>(book: &'b Book, sought: Sought<'_>) -> Vec<Candidate<'b>> {
         key(other).cmp(&key(one)).then(other.met.total_cmp(&one.met)).then(other.hints.cmp(&one.hints))
     });
     found
+}
+
+/// The questions that typed words name, whoever may ask them: matched as typed before mistyped, then by how well they match,
+/// then in the order of the book. Every question where no word was typed.
+pub fn named<'b>(book: &'b Book, words: &str) -> Vec<&'b Tree> {
+    let typed: Vec<String> = words_of(words).collect();
+    let met = book.trees.iter().map(|tree| (met(&typed, texts(tree)), tree));
+    let mut found: Vec<(f64, &Tree)> = met.filter(|(met, _)| *met > 0.0).collect();
+    found.sort_by(|(one, _), (other, _)| other.total_cmp(one));
+    found.into_iter().map(|(_, tree)| tree).collect()
+}
+
+/// What names a question: its title, rule, id, plain words and calls.
+fn texts(tree: &Tree) -> impl Iterator<Item = &str> {
+    let calls = tree.calls.iter().map(|call| call.name.as_str());
+    let own = [tree.title.as_str(), tree.cite.as_str(), tree.id.as_str()];
+    own.into_iter().chain(tree.words.iter().map(String::as_str)).chain(calls)
 }
 
 fn gates(book: &Book, tree: &Tree, sought: Sought<'_>) -> Vec<Gate> {

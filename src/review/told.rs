@@ -3,7 +3,7 @@
 //! A ruling is about one play, and its restart follows from that play alone. A timeout or a correction that was entered
 //! since the play stays, so the game may go on otherwise: the words say how it goes on.
 
-use super::announcement::{Names, capital, texts};
+use super::announcement::{Names, texts};
 use super::day::players::ByCount;
 use super::decide::Desk;
 use super::event::Texts;
@@ -29,7 +29,7 @@ impl Told<'_> {
         let mut words = texts(book, names, self.shown_ms, questions, &self.ruling);
         for sentence in &self.disqualified {
             words.announcement.push(' ');
-            words.announcement.push_str(&capital(sentence));
+            words.announcement.push_str(sentence);
         }
         words
     }

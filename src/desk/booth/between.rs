@@ -107,7 +107,6 @@ pub(crate) enum Action {
     After,
     /// The card of the game.
     Before,
-    Station,
     EndGame,
 }
 
@@ -124,6 +123,24 @@ pub(crate) fn line_id() -> Id {
 }
 
 impl What {
+    /// In the order in which they are offered.
+    pub(crate) const ALL: [What; 14] = [
+        What::Down,
+        What::OutOfBounds,
+        What::Incomplete,
+        What::Touchdown,
+        What::Good,
+        What::NoGood,
+        What::Kicked,
+        What::Touchback,
+        What::KickKept,
+        What::Turnover,
+        What::Returned,
+        What::Regained,
+        What::Safety,
+        What::Again,
+    ];
+
     pub(crate) fn text(self) -> &'static str {
         match self {
             What::Down => "stopped at",
@@ -258,7 +275,6 @@ impl Between {
             Act::Referee => Action::Referee,
             Act::After => Action::After,
             Act::Before => Action::Before,
-            Act::Station => Action::Station,
             Act::Leave => {
                 self.typing = None;
                 Action::None

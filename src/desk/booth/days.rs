@@ -58,12 +58,11 @@ impl Hands<'_> {
                 let screen = Screen::Penalties(Box::new(Penalties::new()));
                 Next::Open(screen, focus(penalties::line_id()))
             }
-            between::Action::Station => self.station(),
             between::Action::EndGame => Next::Open(Screen::End(Ending::default()), Task::none()),
             between::Action::Before => Next::Open(Screen::Before(Before::default()), Task::none()),
             between::Action::After => self.log_of_game(),
             between::Action::Referee => match self.open_referee(None) {
-                Ok(screen) => Next::Open(screen, Task::none()),
+                Ok(screen) => Next::opens(screen),
                 Err(undone) => {
                     between.refused_referee(&undone);
                     Next::Stay
@@ -72,16 +71,11 @@ impl Hands<'_> {
         }
     }
 
-    /// Opens who sits at the desk, and its cameras.
-    pub(super) fn station(&self) -> Next {
-        Next::Open(Screen::Station(Station::default()), Task::none())
-    }
-
     pub(super) fn at_the_desk(&mut self, station: &mut Station, message: station::Message) -> Next {
         match station.update(message, self.game.day()) {
             station::Action::None => {}
             station::Action::Focus(id) => return Next::Run(focus(id)),
-            station::Action::Back => return Next::Settle,
+            station::Action::Back => return Next::Back,
             station::Action::Card => {
                 let Some(opened) = &self.game.day().opened else { return Next::Settle };
                 let card = Card::of(&opened.card);
@@ -114,7 +108,7 @@ impl Hands<'_> {
         match card.update(message) {
             card::Action::None | card::Action::Games => {}
             card::Action::NextLine => return Next::Run(focus_next()),
-            card::Action::Back => return Next::Settle,
+            card::Action::Back => return Next::Back,
             // The last line of a card that is corrected says why.
             card::Action::Open(corrected, why) => {
                 let reason = Some(why).filter(|why| !why.is_empty());
@@ -146,7 +140,7 @@ impl Hands<'_> {
                 return Next::Open(Screen::Walk(Box::new(walk)), focus(walk::line_id()));
             }
             ruling::Action::Referee => match self.open_referee(None) {
-                Ok(screen) => return Next::Open(screen, Task::none()),
+                Ok(screen) => return Next::opens(screen),
                 Err(undone) => ruling.refused(undone.to_string(), "go back to the steps"),
             },
             ruling::Action::Over => match self.end_review() {
@@ -228,7 +222,7 @@ impl Hands<'_> {
             after::Action::None => {}
             after::Action::Back => return Next::Settle,
             after::Action::Referee(play) => match self.open_referee(Some(play)) {
-                Ok(screen) => return Next::Open(screen, Task::none()),
+                Ok(screen) => return Next::opens(screen),
                 Err(undone) => after.tell(undone.to_string()),
             },
             after::Action::Open(id) => match self.post.past(&id) {

@@ -142,6 +142,11 @@ fn from_west(x: Yards, length: Yards, attacks: End) -> f32 {
     x.as_f64() as f32
 }
 
+/// The marks of a step in a line, which breaks between marks only.
+pub(crate) fn marks_line(marks: &[String]) -> String {
+    marks.iter().map(|mark| mark.replace(' ', "\u{a0}")).collect::<Vec<_>>().join("   ")
+}
+
 /// A row of a label and a value.
 pub(crate) fn pair<'a, M: 'a>(context: &Context<'a>, label: &'a str, value: String) -> Element<'a, M> {
     pair_of(context.palette, label, value)

@@ -97,7 +97,7 @@ impl Games {
     fn line(&self) -> Option<Line<'_>> {
         let text = self.line.as_deref()?;
         let typed = |text| Booth::Games(Message::Typed(text));
-        Some(Line { text, typed, submit: Booth::Games(Message::Submit) })
+        Some(Line { id: line_id(), text, typed, submit: Booth::Games(Message::Submit) })
     }
 
     /// What a key means; an open line takes it first.

@@ -7,6 +7,7 @@ use super::screen::Screen;
 use super::undone::Undone;
 use super::viewing::Viewing;
 use iced::Task;
+use iced::widget::operation::focus;
 use review::fold::Review;
 use review::stamp::Stamp;
 use rules::game::situation::Situation;
@@ -30,6 +31,16 @@ pub(super) enum Next {
     Settle,
     /// Open this screen and run this.
     Open(Screen, Task<Message>),
+    /// From the desk back to the screen that it was opened over.
+    Back,
+}
+
+impl Next {
+    /// Opens this screen, with its line focused if it has one.
+    pub(super) fn opens(screen: Screen) -> Next {
+        let task = screen.line().map_or_else(Task::none, |line| focus(line.id));
+        Next::Open(screen, task)
+    }
 }
 
 impl Hands<'_> {

@@ -1,9 +1,12 @@
 //! The header: the seconds left, the game, who challenged and what it costs to lose.
 
 use crate::booth::context::Context;
+use crate::booth::{Message, station};
+use crate::keys::shown;
 use crate::theme::size;
 use crate::widget::edge;
 use crate::widget::edge::Edge;
+use crate::widget::key::bare;
 use crate::widget::label;
 use iced::widget::{column, container, row, space, text};
 use iced::{Element, Length, alignment};
@@ -59,10 +62,10 @@ fn ticks(review: &Review, limit: &Limit, whole: f32) -> Vec<f32> {
     fell.map(|elapsed| elapsed.ms() as f32 / whole).filter(|share| *share > 0.0).collect()
 }
 
-/// The row of seconds, situation and challenge.
-pub(crate) fn view<'a, M: 'a>(context: &Context<'a>, now: &Stamp) -> Element<'a, M> {
+/// The row of seconds, situation and challenge, and who sits at the desk, which a click opens.
+pub(crate) fn view<'a>(context: &Context<'a>, now: &Stamp) -> Element<'a, Message> {
     let palette = context.palette;
-    let seconds: Element<'a, M> = match limit(context, now) {
+    let seconds: Element<'a, Message> = match limit(context, now) {
         Some(limit) => {
             let left = left(&limit);
             row![
@@ -96,16 +99,19 @@ pub(crate) fn view<'a, M: 'a>(context: &Context<'a>, now: &Stamp) -> Element<'a,
         column![label::plain(game, palette.ink), label::small(who(context), palette.muted)]
             .spacing(2)
             .width(Length::Fill),
-        context
-            .day
-            .official
-            .as_deref()
-            .map(|official| label::small(official, palette.muted).wrapping(text::Wrapping::None)),
+        desk(context),
         label::small("F1 keys", palette.muted).wrapping(text::Wrapping::None),
     ]
     .spacing(10)
     .align_y(alignment::Vertical::Center)
     .into()
+}
+
+/// Who sits at the desk, and the key that opens it.
+fn desk<'a>(context: &Context<'a>) -> Element<'a, Message> {
+    let (palette, official) = (context.palette, context.day.official.as_deref().unwrap_or("at the desk"));
+    let words = format!("{official} {}", shown(station::OPENS, station::Opens));
+    bare(palette, label::small(words, palette.muted).wrapping(text::Wrapping::None), Message::AtTheDesk)
 }
 
 /// "left of 1:30 to the ruling", "past the 1:30 limit to the ruling".

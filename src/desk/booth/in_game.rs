@@ -4,9 +4,11 @@ use super::hands::{Hands, Next};
 use super::pictures::Pictures;
 use super::post::{Game, Post};
 use super::screen::Screen;
+use super::station::Station;
 use super::viewing::Viewing;
 use super::{Message, walk};
 use iced::Task;
+use iced::widget::operation::focus;
 use review::stamp::Stamp;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
@@ -15,6 +17,8 @@ use std::time::Duration;
 pub(super) struct InGame {
     pub(super) game: Game,
     pub(super) screen: Screen,
+    /// The screen that the desk was opened over. It goes on as it was when the desk is left.
+    beneath: Option<Screen>,
     pub(super) pictures: Pictures,
     /// The newest look at the pictures.
     viewing: Viewing,
@@ -32,7 +36,7 @@ impl InGame {
     pub(super) fn new(post: &Post, game: Game, now: &Stamp) -> InGame {
         let screen = Screen::fitting(post, &game, now);
         let pictures = Pictures::new(post.place.folder());
-        let mut in_game = InGame { game, screen, pictures, viewing: Viewing::default() };
+        let mut in_game = InGame { game, screen, beneath: None, pictures, viewing: Viewing::default() };
         in_game.recall(post);
         in_game
     }
@@ -50,7 +54,7 @@ impl InGame {
 
     /// The screen, and what it works with.
     pub(super) fn hands<'a>(&'a mut self, post: &'a mut Post, now: &'a Stamp) -> (&'a mut Screen, Hands<'a>) {
-        let InGame { game, screen, pictures, viewing } = self;
+        let InGame { game, screen, pictures, viewing, .. } = self;
         (screen, Hands { post, game, pictures, viewing, now })
     }
 
@@ -68,6 +72,10 @@ impl InGame {
                 Some(message) => self.update(message, moment),
                 None => Task::none(),
             },
+            Message::AtTheDesk => {
+                self.open_the_desk();
+                Task::none()
+            }
             Message::Shot(marked, shot) => self.proven(moment, &folder, |hands| hands.mark(*marked, shot)),
             Message::Placed(placing) => self.proven(moment, &folder, |hands| hands.place(placing)),
             Message::Tied(tied) => self.proven(moment, &folder, |hands| hands.tie(tied)),
@@ -95,6 +103,7 @@ impl InGame {
             (Screen::Ruling(screen), Message::Ruling(message)) => hands.ruling(screen, message),
             (Screen::Penalties(screen), Message::Penalties(message)) => hands.penalties(screen, message),
             (Screen::Past(screen), Message::Ruling(message)) => hands.past(screen, message),
+            (Screen::Brought(screen), Message::Brought(message)) => hands.brought(screen, message),
             (Screen::Referee(screen), Message::Referee(message)) => hands.referee(screen, message),
             (Screen::After(screen), Message::After(message)) => hands.after(screen, message),
             (Screen::Station(screen), Message::Station(message)) => hands.at_the_desk(screen, message),
@@ -116,12 +125,33 @@ impl InGame {
                 self.screen = screen;
                 task
             }
+            Next::Back => self.leave_the_desk(moment),
         }
+    }
+
+    /// Opens who sits at the desk and its cameras over the screen that is open.
+    fn open_the_desk(&mut self) {
+        if self.beneath.is_none() {
+            let station = Screen::Station(Station::default());
+            self.beneath = Some(std::mem::replace(&mut self.screen, station));
+        }
+    }
+
+    /// Back from the desk to the screen that it was opened over, with its line in focus.
+    fn leave_the_desk(&mut self, moment: &Moment<'_>) -> Task<Message> {
+        let Some(screen) = self.beneath.take() else {
+            self.settle(moment.post, moment.now);
+            return Task::none();
+        };
+        self.screen = screen;
+        self.measure(moment.post.place.folder());
+        self.screen.line().map_or_else(Task::none, |line| focus(line.id))
     }
 
     /// Opens the screen that fits the state of game and review.
     pub(super) fn settle(&mut self, post: &Post, now: &Stamp) {
         self.screen = Screen::fitting(post, &self.game, now);
+        self.beneath = None;
         self.recall(post);
     }
 
@@ -150,6 +180,7 @@ impl InGame {
             | Screen::Challenge(_)
             | Screen::Ruling(_)
             | Screen::Penalties(_)
+            | Screen::Brought(_)
             | Screen::Referee(_)
             | Screen::After(_)
             | Screen::Station(_)
@@ -164,15 +195,17 @@ impl InGame {
         self.follow(next, moment)
     }
 
-    /// Writes what was decoded and hashed in the background, and shows it on the walk or the ruling. Once the review is
-    /// left, it is in the log and nothing is shown.
+    /// Writes what was decoded and hashed in the background, and shows it on the walk or the ruling, under the desk too.
+    /// Once the review is left, it is in the log and nothing is shown.
     fn proven(
         &mut self,
         moment: &mut Moment<'_>,
         folder: &Path,
         write: impl FnOnce(&mut Hands<'_>) -> super::placed::Written,
     ) -> Task<Message> {
-        let (screen, mut hands) = self.hands(moment.post, moment.now);
+        let InGame { game, screen, beneath, pictures, viewing } = self;
+        let screen = beneath.as_mut().unwrap_or(screen);
+        let mut hands = Hands { post: moment.post, game, pictures, viewing, now: moment.now };
         let written = write(&mut hands);
         let next = match screen {
             Screen::Walk(walk) => hands.proven_on_walk(walk, written),
@@ -184,6 +217,7 @@ impl InGame {
             | Screen::Between(_)
             | Screen::Challenge(_)
             | Screen::Penalties(_)
+            | Screen::Brought(_)
             | Screen::Referee(_)
             | Screen::After(_)
             | Screen::Station(_)

@@ -6,10 +6,12 @@ use crate::keys::{Acts, Binding, Chord};
 use crate::theme::Palette;
 use crate::widget::key::{Weight, key};
 use iced::Element;
+use iced::widget::Id;
 use iced::widget::text::IntoFragment;
 
-/// An open line: its text, and the messages that type into it and submit it.
+/// An open line: the widget, its text, and the messages that type into it and submit it.
 pub(super) struct Line<'a> {
+    pub id: Id,
     pub text: &'a str,
     pub typed: fn(String) -> Message,
     pub submit: Message,

@@ -1,5 +1,6 @@
 //! What the acts of the referee's own ruling lead to.
 
+use super::brought::{self, Brought};
 use super::hands::{Hands, Next};
 use super::post::{Game, Post};
 use super::referee::{self, Referee, Sheet, beside};
@@ -11,10 +12,37 @@ use log::streams::precedents::text;
 use review::precedent::pattern::Pattern;
 
 impl Hands<'_> {
-    /// The screen of the open ruling, or of a new one: about this play of the day, or what the game is at.
+    /// The screen of the open ruling, or of a new one: about this play of the day, or what the game is at. A play of the
+    /// day is brought with a question, which is asked first.
     pub(super) fn open_referee(&mut self, play: Option<usize>) -> Result<Screen, Undone> {
-        self.game.begin_referee(self.post, play, self.now)?;
+        match self.game.brings(play)? {
+            Some(about) => Ok(Screen::Brought(Box::new(Brought::new(&self.game.book, play, about)))),
+            None => self.begin_referee(play, None),
+        }
+    }
+
+    /// Begins the ruling about a play, with the question and the call that it is brought with.
+    fn begin_referee(&mut self, play: Option<usize>, asked: Option<(&str, &str)>) -> Result<Screen, Undone> {
+        self.game.begin_referee(self.post, (play, asked), self.now)?;
         Ok(Screen::Referee(Box::new(Referee::new(sheet(self.post, self.game)?))))
+    }
+
+    pub(super) fn brought(&mut self, screen: &mut Brought, message: brought::Message) -> Next {
+        match screen.update(message, &self.game.book) {
+            brought::Action::None => Next::Stay,
+            brought::Action::Focus(id) => Next::Run(focus(id)),
+            brought::Action::Leave => Next::Settle,
+            brought::Action::Bring(asked) => {
+                let asked = asked.as_ref().map(|(question, call)| (question.as_str(), call.as_str()));
+                match self.begin_referee(screen.play(), asked) {
+                    Ok(opened) => Next::opens(opened),
+                    Err(undone) => {
+                        screen.tell(undone.to_string());
+                        Next::Stay
+                    }
+                }
+            }
+        }
     }
 
     pub(super) fn referee(&mut self, screen: &mut Referee, message: referee::Message) -> Next {

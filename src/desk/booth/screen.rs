@@ -4,6 +4,7 @@ use super::Message;
 use super::after::{self, After};
 use super::before::{self, Before};
 use super::between::{self, Between};
+use super::brought::{self, Brought};
 use super::card::{self, Card};
 use super::challenge::{self, Challenge};
 use super::end::{self, Ending};
@@ -19,10 +20,12 @@ use crate::key_card;
 use crate::keys;
 use crate::keys::Chord;
 use crate::stills;
+use iced::widget::Id;
 use review::fold::{Phase, Review};
 use review::stamp::Stamp;
 
 /// The screen that the official is on.
+#[derive(Debug)]
 pub(super) enum Screen {
     Before(Before),
     Between(Between),
@@ -30,6 +33,8 @@ pub(super) enum Screen {
     Walk(Box<Walk>),
     Ruling(Box<Ruling>),
     Penalties(Box<Penalties>),
+    /// A play is brought to the referee: which question it is about.
+    Brought(Box<Brought>),
     Referee(Box<Referee>),
     After(After),
     Station(Station),
@@ -72,6 +77,7 @@ impl Screen {
             Screen::Walk(_) => "review",
             Screen::Ruling(_) | Screen::Past(_) => "ruling",
             Screen::Penalties(_) => "penalties",
+            Screen::Brought(_) => "a play for the referee",
             Screen::Referee(_) => "the referee's own ruling",
             Screen::After(_) => "the log of the game",
             Screen::Station(_) => "at the desk",
@@ -83,7 +89,7 @@ impl Screen {
     /// All its keys, for the page of keys.
     pub(super) fn keys(&self, pictures: &Pictures) -> Vec<key_card::KeyRow> {
         use key_card::rows;
-        match self {
+        let own = match self {
             Screen::Before(_) => rows(before::KEYS),
             Screen::Between(_) => rows(between::KEYS),
             Screen::Challenge(_) => rows(challenge::KEYS),
@@ -93,12 +99,20 @@ impl Screen {
             Screen::Walk(_) => rows(walk::KEYS).into_iter().chain(rows(pictures::KEYS)).collect(),
             Screen::Ruling(_) | Screen::Past(_) => rows(ruling::KEYS),
             Screen::Penalties(_) => rows(penalties::KEYS),
+            Screen::Brought(_) => rows(brought::KEYS),
             Screen::Referee(_) => rows(referee::KEYS),
             Screen::After(_) => rows(after::KEYS),
             Screen::Station(_) => rows(station::KEYS),
             Screen::End(_) => rows(end::KEYS),
             Screen::Card(_) => rows(card::KEYS),
-        }
+        };
+        let desk = (!self.is_the_desk()).then(|| rows(station::OPENS));
+        own.into_iter().chain(desk.into_iter().flatten()).collect()
+    }
+
+    /// Who sits at the desk, its cameras and the card: opened over the other screens.
+    pub(super) fn is_the_desk(&self) -> bool {
+        matches!(self, Screen::Station(_) | Screen::Card(_))
     }
 
     /// What a key means. An open line gets every key, even before it has the focus: a quick hand loses nothing, answers
@@ -112,6 +126,9 @@ impl Screen {
 
     /// What a key means by the screen's tables; in a line, only keys that hold there.
     fn means(&self, chord: Chord, in_a_line: bool, pictures: &Pictures) -> Option<Message> {
+        if !self.is_the_desk() && act(station::OPENS, chord, in_a_line).is_some() {
+            return Some(Message::AtTheDesk);
+        }
         match self {
             Screen::Before(_) => {
                 act(before::KEYS, chord, in_a_line).map(before::Message::Act).map(Message::Before)
@@ -136,6 +153,9 @@ impl Screen {
             Screen::Penalties(_) => {
                 act(penalties::KEYS, chord, in_a_line).map(penalties::Message::Act).map(Message::Penalties)
             }
+            Screen::Brought(_) => {
+                act(brought::KEYS, chord, in_a_line).map(brought::Message::Act).map(Message::Brought)
+            }
             Screen::Referee(_) => {
                 act(referee::KEYS, chord, in_a_line).map(referee::Message::Act).map(Message::Referee)
             }
@@ -151,50 +171,64 @@ impl Screen {
     }
 
     pub(super) fn line(&self) -> Option<Line<'_>> {
-        let (text, typed, submit): (&str, fn(String) -> Message, Message) = match self {
+        let (id, text, typed, submit): (Id, &str, fn(String) -> Message, Message) = match self {
             Screen::Walk(walk) => (
+                walk::line_id(),
                 walk.line()?,
                 |text| Message::Walk(walk::Message::Typed(text)),
                 Message::Walk(walk::Message::Submit),
             ),
             Screen::Challenge(challenge) => (
+                challenge::line_id(),
                 challenge.line()?,
                 |text| Message::Challenge(challenge::Message::Typed(text)),
                 Message::Challenge(challenge::Message::Submit),
             ),
             Screen::Between(between) => (
+                between::line_id(),
                 between.line()?,
                 |text| Message::Between(between::Message::Typed(text)),
                 Message::Between(between::Message::Submit),
             ),
             Screen::Ruling(ruling) => (
+                ruling::line_id(),
                 ruling.line()?,
                 |text| Message::Ruling(ruling::Message::Typed(text)),
                 Message::Ruling(ruling::Message::Submit),
             ),
             Screen::Penalties(penalties) => (
+                penalties::line_id(),
                 penalties.line()?,
                 |text| Message::Penalties(penalties::Message::Typed(text)),
                 Message::Penalties(penalties::Message::Submit),
             ),
+            Screen::Brought(brought) => (
+                brought::line_id(),
+                brought.line()?,
+                |text| Message::Brought(brought::Message::Typed(text)),
+                Message::Brought(brought::Message::Submit),
+            ),
             Screen::Referee(referee) => (
+                referee::line_id(),
                 referee.line()?,
                 |text| Message::Referee(referee::Message::Typed(text)),
                 Message::Referee(referee::Message::Submit),
             ),
             Screen::Station(station) => (
+                station::line_id(),
                 station.line()?,
                 |text| Message::Station(station::Message::Typed(text)),
                 Message::Station(station::Message::Submit),
             ),
             Screen::End(ending) => (
+                end::line_id(),
                 ending.line()?,
                 |text| Message::End(end::Message::Typed(text)),
                 Message::End(end::Message::Submit),
             ),
             Screen::Before(_) | Screen::After(_) | Screen::Card(_) | Screen::Past(_) => return None,
         };
-        Some(Line { text, typed, submit })
+        Some(Line { id, text, typed, submit })
     }
 }
 

@@ -3,7 +3,7 @@
 use super::in_game::InGame;
 use super::post::Post;
 use super::{
-    At, Booth, Message, Screen, State, after, before, between, card, challenge, end, games, header,
+    At, Booth, Message, Screen, State, after, before, between, brought, card, challenge, end, games, header,
     penalties, referee, ruling, station, walk,
 };
 use crate::booth::context::Context;
@@ -80,6 +80,7 @@ impl Booth {
                 ruling::view(ruling, &context).map(Message::Ruling)
             }
             Screen::Penalties(penalties) => penalties::view(penalties, &context).map(Message::Penalties),
+            Screen::Brought(brought) => brought::view(brought, &context).map(Message::Brought),
             Screen::Referee(referee) => referee::view(referee, &context).map(Message::Referee),
             Screen::After(after) => after::view(after, &context).map(Message::After),
             Screen::Station(station) => {

@@ -1,4 +1,4 @@
-//! At the desk: who sits there, and which cameras give a picture. Opened between plays and during a review.
+//! At the desk: who sits there, and which cameras give a picture. Opened over any screen of a game.
 
 mod view;
 
@@ -23,6 +23,27 @@ pub(crate) enum Typing {
     Who(String),
     /// Why this camera is out.
     Lost { camera: String, text: String },
+}
+
+/// Opens it over the screen that is open, which stays as it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Opens;
+
+/// On every screen of a game but its own.
+pub(crate) const OPENS: &[Binding<Opens>] = &[Binding {
+    chords: &[plain(Cap::F(4))],
+    act: Opens,
+    says: "at the desk: the official, the cameras, the card put right",
+}];
+
+impl Acts for Opens {
+    fn writes(self) -> &'static [Written] {
+        &[]
+    }
+
+    fn holds_in_a_line(self) -> bool {
+        true
+    }
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -81,8 +81,6 @@ pub(crate) enum Action {
     Ask,
     /// Correct the call that was read back.
     ReadBack,
-    /// Who sits at the desk, and the cameras.
-    Station,
 }
 
 /// What typed lines are read against.
@@ -275,7 +273,6 @@ impl Walk {
             Act::Ask => Action::Ask,
             Act::ReadBack => Action::ReadBack,
             Act::Flags => self.begin(Typing::Flag { text: String::new(), wrong: None }),
-            Act::Station => Action::Station,
             Act::Clips => self.begin(Typing::Clips { text: String::new() }),
             Act::End => self.begin(Typing::End { text: String::new() }),
             Act::Leave => {

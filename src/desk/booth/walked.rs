@@ -51,7 +51,6 @@ impl Hands<'_> {
                 let ruling = screen::ruling(self.post, game, review, self.now);
                 Next::Open(Screen::Ruling(ruling), Task::none())
             }
-            walk::Action::Station => self.station(),
             walk::Action::ReadBack => {
                 let again = Challenge::read_back_again(&game.book, review, game.ground(&situation));
                 Next::Open(Screen::Challenge(Box::new(again)), focus(challenge::line_id()))

@@ -63,6 +63,8 @@ impl Scale {
     }
 }
 
+/// Pixels from the middle of the ball to the tip of its arrow.
+const ARROW: f32 = 26.0;
 /// Pixels above the field for the name of one line.
 const NAME: f32 = 16.0;
 
@@ -112,32 +114,41 @@ impl Drawn {
 
     fn ends(&self, frame: &mut Frame, scale: &Scale) {
         let (length, width, end) = self.plan.size;
+        // The ball and its arrow lie in the middle: a name that they reach stands above them.
+        let reached =
+            |x: f32| self.plan.ball.is_some_and(|ball| (scale.x(ball) - scale.x(x)).abs() < ARROW + NAME);
         for (name, x) in [(&self.plan.ends.0, -end / 2.0), (&self.plan.ends.1, length + end / 2.0)] {
+            let down = if reached(x) { width / 4.0 } else { width / 2.0 };
             frame.with_save(|frame| {
-                frame.translate(iced::Vector::new(scale.x(x), scale.top + width * scale.yard / 2.0));
+                frame.translate(iced::Vector::new(scale.x(x), scale.top + down * scale.yard));
                 frame.rotate(iced::Radians(-std::f32::consts::FRAC_PI_2));
                 frame.fill_text(self.text(name.clone(), Point::ORIGIN, self.palette.chalk.color()));
             });
         }
     }
 
-    /// Lines of the rules, dashed. Their names stand above the field as a stair, so that near ones do not touch: the
-    /// easternmost in the top row, each to the west of the thread that leads to its line.
+    /// Lines of the rules, dashed. Their names stand above the field as a stair, so that near ones do not touch, each beside
+    /// the thread that leads to its line, on the side where the field has more room: to its west with the easternmost in
+    /// the top row, or the other way round.
     fn lines(&self, frame: &mut Frame, scale: &Scale) {
         let bottom = scale.top + self.plan.size.1 * scale.yard;
         let named = named(&self.plan);
         let rows = named.len();
+        let middle = named.iter().map(|(_, yards)| yards).sum::<f32>() / rows.max(1) as f32;
+        let (to_west, away) = if middle * 2.0 >= self.plan.size.0 { (true, -6.0) } else { (false, 6.0) };
         for (number, (name, yards)) in named.into_iter().enumerate() {
             let x = scale.x(yards);
-            let row = NAME * ((rows - number) as f32 - 0.5);
+            let from_top = if to_west { rows - 1 - number } else { number };
+            let row = NAME * (from_top as f32 + 0.5);
             let dash = LineDash { segments: &[6.0, 4.0], offset: 0 };
             let line = Path::line(Point::new(x, scale.top), Point::new(x, bottom));
             let stroke = Stroke { line_dash: dash, ..Stroke::default() };
             frame.stroke(&line, stroke.with_color(self.palette.accent.color()).with_width(2.0));
             let up = Path::line(Point::new(x, row), Point::new(x, scale.top));
             frame.stroke(&up, Stroke::default().with_color(self.palette.muted.color()).with_width(1.0));
-            let words = self.text(name, Point::new(x - 6.0, row), self.palette.ink.color());
-            frame.fill_text(Text { align_x: Alignment::Right, ..words });
+            let words = self.text(name, Point::new(x + away, row), self.palette.ink.color());
+            let align_x = if to_west { Alignment::Right } else { Alignment::Left };
+            frame.fill_text(Text { align_x, ..words });
         }
     }
 
@@ -160,7 +171,7 @@ impl Drawn {
         frame.fill(&Path::circle(Point::new(x, middle), 6.5), ink);
         let way = if self.plan.east { 1.0 } else { -1.0 };
         let arrow = Path::new(|path| {
-            path.move_to(Point::new(x + way * 26.0, middle));
+            path.move_to(Point::new(x + way * ARROW, middle));
             path.line_to(Point::new(x + way * 14.0, middle - 7.0));
             path.line_to(Point::new(x + way * 14.0, middle + 7.0));
             path.close();

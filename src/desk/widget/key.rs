@@ -63,6 +63,24 @@ pub(crate) fn line<'a, M: Clone + 'a>(
         .into()
 }
 
+/// Words in a line that can be clicked; they show it only under the pointer.
+pub(crate) fn bare<'a, M: Clone + 'a>(
+    palette: &'a Palette,
+    content: impl Into<Element<'a, M>>,
+    message: M,
+) -> Element<'a, M> {
+    button(content)
+        .padding([2, 6])
+        .on_press(message)
+        .style(move |_, status| button::Style {
+            border: Border { radius: 6.0.into(), ..Border::default() },
+            background: (status == button::Status::Hovered)
+                .then(|| Background::Color(palette.raised.color())),
+            ..style(palette, Weight::Plain, status)
+        })
+        .into()
+}
+
 fn style(palette: &Palette, weight: Weight, status: button::Status) -> button::Style {
     let edge: Ink = match weight {
         Weight::Next => palette.accent,

@@ -2,8 +2,8 @@
 
 use super::fold::Day;
 use crate::announcement::Names;
+use crate::discretion::disqualify::sentence;
 use rules::book::Book;
-use rules::book::wording::fill;
 use rules::game::advance::fouls::{Called, Player};
 use rules::game::situation::{Situation, Team};
 
@@ -17,9 +17,6 @@ pub struct ByCount {
     /// How many there are in the game with this one.
     pub count: usize,
 }
-
-/// Announced where the book has no wording of its own.
-pub(crate) const SAYS: &str = "{player}, {team}, is disqualified.";
 
 impl Day {
     /// The players whom these fouls of a play (from 0) disqualify by their number, fouls of earlier plays counted. Only a
@@ -67,7 +64,6 @@ impl ByCount {
 
     /// The sentence of the announcement, in the book's words.
     pub fn announced(&self, book: &Book, names: &Names) -> String {
-        let says = book.wording.disqualified.as_deref().unwrap_or(SAYS);
-        fill(says, &[("player", &self.player.to_string()), ("team", names.teams.of(self.team))])
+        sentence(book, names, self.team, &self.player.to_string())
     }
 }

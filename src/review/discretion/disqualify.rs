@@ -7,8 +7,7 @@ use super::fold::Discretion;
 use super::options::remedies;
 use super::text::{player, team};
 use super::{Cause, Disqualified, Event, Opened};
-use crate::announcement::Names;
-use crate::day::players::SAYS;
+use crate::announcement::{Names, capital};
 use crate::refusal::{Refusal, no, unknown};
 use rules::book::Book;
 use rules::book::discretion::Disqualification;
@@ -28,10 +27,16 @@ pub fn causes(book: &Book, ruling: &Discretion, team: Team) -> Vec<Cause> {
 
 /// One sentence for each of them, in the book's words.
 pub fn announced(book: &Book, names: &Names, players: &[Disqualified]) -> Vec<String> {
+    players.iter().map(|one| sentence(book, names, one.team, &player(one))).collect()
+}
+
+/// Announced where the book has no wording of its own.
+const SAYS: &str = "{player}, {team}, is disqualified.";
+
+/// What is announced of a player of this team who is disqualified, in the book's words: `player` as "linebacker 54".
+pub fn sentence(book: &Book, names: &Names, team: Team, player: &str) -> String {
     let says = book.wording.disqualified.as_deref().unwrap_or(SAYS);
-    let sentence =
-        |one: &Disqualified| fill(says, &[("player", &player(one)), ("team", names.teams.of(one.team))]);
-    players.iter().map(sentence).collect()
+    capital(&fill(says, &[("player", player), ("team", names.teams.of(team))]))
 }
 
 /// The first disqualified player whom an announcement does not name.

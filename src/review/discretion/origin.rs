@@ -133,7 +133,7 @@ pub fn asked(book: &Book, opened: Opened, question: &str, call: Option<&str>) ->
 }
 
 /// Whether a finding of the question leaves it to the referee.
-fn leaves_to_referee(tree: &Tree) -> bool {
+pub fn leaves_to_referee(tree: &Tree) -> bool {
     let left = |on: &OnCall| match on {
         OnCall::Agrees { correction: effects }
         | OnCall::AgreesIfOn { effects, .. }

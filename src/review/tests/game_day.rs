@@ -7,7 +7,7 @@ use review::day::fold::{Day, Fate, Phase, Service, fold};
 use review::day::{Command, Early, Event, Stamped, play_words};
 use review::event::{Called, Snapshot, Texts};
 use review::fold::Review;
-use review::gate::{Initiator, Stop};
+use review::gate::{Initiator, Ruled, Stop};
 use review::refusal::Refusal;
 use rules::book::effect::Effect;
 use rules::book::effect::Part;

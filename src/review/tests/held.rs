@@ -15,6 +15,7 @@ use rules::book::tree::{Set, Target, Tree};
 use rules::game::open::Open;
 use rules::game::play::Flag;
 use rules::game::situation::{ByTeam, Situation, Team};
+use std::collections::BTreeSet;
 
 pub(crate) fn names() -> Names {
     let of = |home: &str, away: &str| ByTeam { home: home.to_owned(), away: away.to_owned() };
@@ -50,8 +51,8 @@ pub(crate) struct Held<'b> {
     pub(crate) ms: u64,
     /// Where everything is marked.
     pub(crate) at: Yards,
-    /// How many marks were asked for beyond those of the steps.
-    pub(crate) more: usize,
+    /// What was asked for besides the steps and their marks: how the play ended, moments, fouls.
+    pub(crate) beside: BTreeSet<String>,
 }
 
 impl Held<'_> {
@@ -109,7 +110,9 @@ impl Held<'_> {
             let asked = questions(self.book, &self.review);
             let open = now(self.book, &self.review, &asked).map_err(|no| no.because)?.restart.open;
             let Some(first) = open.first() else { return Ok(()) };
-            self.more += 1;
+            if let Open::Spot(what) | Open::Clock(what) | Open::Flag(what) = first {
+                self.beside.insert(what.clone());
+            }
             match first {
                 Open::Spot(moment) | Open::Clock(moment) => self.mark(moment)?,
                 Open::Flag(name) => self.flag(name)?,
@@ -134,7 +137,8 @@ pub(crate) fn begun<'b>(
     let late = Situation { period: book.game.periods, clock_ms: 30_000, ..at_snap };
     for situation in [at_snap, late] {
         for initiator in who {
-            let mut held = Held { book, review: Review::default(), day: None, ms: 0, at, more: 0 };
+            let mut held =
+                Held { book, review: Review::default(), day: None, ms: 0, at, beside: BTreeSet::new() };
             let (game, play) = ("W01-HK-MO".to_owned(), "Q1 10:00 3&6".to_owned());
             let called =
                 Called { game, week: Some(1), play, initiator, stop: Stop::BeforeNextSnap, situation };

@@ -1,6 +1,7 @@
 //! Tests of `review`: one file for each behaviour, in one binary.
 
 mod announcements; // the words of every ruling, as a table to read
+mod coverage; // docs/coverage.md: which question, call and finding was signed on which ending
 mod day_ends; // how a game ends, by the rules and early; the card, the officials and the cameras of the desk
 mod events; // the life of a review: what each command asks for and writes
 mod every_ending; // every question, call and finding on plays that ended in every way, signed without an override

@@ -76,7 +76,7 @@ pub(crate) fn ruled(book: &Book, day: &mut Day, play: usize, tree: &str, call: &
     let run = day.plays[play].as_run(book);
     act(book, day, DayCommand::Review { review: "r-1".to_owned(), play });
     let (review, at) = (Review::default(), Yards::whole(22));
-    let mut held = Held { book, review, day: Some(day.clone()), ms: 0, at, more: 0 };
+    let mut held = Held { book, review, day: Some(day.clone()), ms: 0, at, beside: BTreeSet::new() };
     let asked = Asked {
         tree: tree.to_owned(),
         call: call.to_owned(),
@@ -103,7 +103,14 @@ fn announced(book: &Book, mut day: Day, found: &Found<'_>) -> Option<(Review, Da
         let called = on.call(book, 0, who, Stop::BeforeNextSnap).expect("a play");
         act(book, &mut on, DayCommand::Review { review: "r-1".to_owned(), play: 0 });
         let marks = Yards::whole(22);
-        let mut held = Held { book, review: Review::default(), day: Some(on), ms: 0, at: marks, more: 0 };
+        let mut held = Held {
+            book,
+            review: Review::default(),
+            day: Some(on),
+            ms: 0,
+            at: marks,
+            beside: BTreeSet::new(),
+        };
         held.act(Command::Challenge(called)).expect("it may be called");
         let call = tree.calls[found.question.call].name.clone();
         let asked =

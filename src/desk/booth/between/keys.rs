@@ -22,7 +22,6 @@ pub(crate) enum Act {
     Referee,
     After,
     Before,
-    Station,
     Leave,
 }
 
@@ -137,11 +136,6 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     },
     Binding { chords: &[plain(Cap::F(3))], act: Act::After, says: "the log of the game" },
     Binding { chords: &[plain(Cap::F(2))], act: Act::Before, says: "the card of the game" },
-    Binding {
-        chords: &[plain(Cap::F(4))],
-        act: Act::Station,
-        says: "at the desk: the official, the cameras, the card put right",
-    },
     Binding { chords: &[plain(Cap::Escape)], act: Act::Leave, says: "leave what is being typed" },
 ];
 
@@ -158,7 +152,7 @@ impl Acts for Act {
             Act::Undo => &[Written::DayUndone],
             Act::Service => &[Written::OutOfService, Written::BackInService],
             Act::Referee => &[Written::OwnOpened],
-            Act::EndGame | Act::Challenge | Act::After | Act::Before | Act::Station | Act::Leave => &[],
+            Act::EndGame | Act::Challenge | Act::After | Act::Before | Act::Leave => &[],
         }
     }
 

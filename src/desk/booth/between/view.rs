@@ -132,20 +132,7 @@ fn keys<'a>(day: &Day, context: &Context<'a>) -> Element<'a, Message> {
     let one = |act: Act, word: &'static str, weight: Weight| {
         button(palette, word, (KEYS, act), weight, Message::Act)
     };
-    let plays = [
-        What::Down,
-        What::OutOfBounds,
-        What::Incomplete,
-        What::Touchdown,
-        What::Good,
-        What::NoGood,
-        What::Kicked,
-        What::Touchback,
-        What::Turnover,
-        What::Safety,
-        What::Again,
-    ];
-    let plays = plays
+    let plays = What::ALL
         .into_iter()
         .fold(Row::new().spacing(8), |row, what| row.push(one(Act::Play(what), what.text(), Weight::Plain)));
     let service = match day.service {
@@ -165,7 +152,6 @@ fn keys<'a>(day: &Day, context: &Context<'a>) -> Element<'a, Message> {
             one(Act::Correct, "correct the situation", Weight::Plain),
             one(Act::NextPeriod, "next period", Weight::Plain),
             one(Act::EndGame, "end of the game", Weight::Plain),
-            one(Act::Station, "at the desk", Weight::Plain),
             one(Act::Undo, "take back", Weight::Plain),
             one(Act::Service, service, Weight::Plain),
             one(Act::Referee, "the referee's own ruling", Weight::Plain),

@@ -13,9 +13,10 @@ use crate::widget::{card, entry, field, label};
 use iced::widget::{Column, Row, column, row, scrollable};
 use iced::{Element, Length};
 use review::announcement::{capital, spot};
+use review::discretion::disqualify::sentence;
 use rules::book::effect::Part;
 use rules::book::penalty::{Distance, Penalty};
-use rules::game::advance::fouls::{self, Called, Led, text};
+use rules::game::advance::fouls::{self, Called, Led, Player, text};
 use rules::game::play::Choice;
 use rules::game::situation::{ClockStart, Situation};
 
@@ -169,23 +170,7 @@ fn numbered<'a>(number: usize, words: String, at: usize, context: &Context<'a>) 
 
 fn did<'a>(context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
-    let plays = [
-        What::Down,
-        What::OutOfBounds,
-        What::Incomplete,
-        What::Touchdown,
-        What::Good,
-        What::NoGood,
-        What::Kicked,
-        What::Touchback,
-        What::KickKept,
-        What::Turnover,
-        What::Returned,
-        What::Regained,
-        What::Safety,
-        What::Again,
-    ];
-    let plays = plays.into_iter().fold(Row::new().spacing(8), |row, what| {
+    let plays = What::ALL.into_iter().fold(Row::new().spacing(8), |row, what| {
         row.push(button(palette, what.text(), (KEYS, Act::Play(what)), Weight::Plain, Message::Act))
     });
     column![label::ask("How did the play end, fouls left aside?", palette.ink), plays.wrap()]
@@ -290,6 +275,7 @@ fn so_far<'a>(
     }
     for foul in &penalties.fouls {
         all = all.push(label::plain(capital(&called(foul, situation, context)), palette.ink));
+        all = all.push(foul.sent_off.as_ref().map(|player| disqualified(foul, player, situation, context)));
     }
     for choices in &penalties.standing {
         let stands = match choices.stands {
@@ -300,6 +286,24 @@ fn so_far<'a>(
         all = all.push(label::plain(format!("{}: {stands}", capital(&choices.penalty)), palette.ink));
     }
     all.into()
+}
+
+/// Who is disqualified and for what, and the words for it.
+fn disqualified<'a>(
+    foul: &Called,
+    player: &Player,
+    situation: &Situation,
+    context: &Context<'a>,
+) -> Element<'a, Message> {
+    let (palette, team) = (context.palette, situation.team(foul.by));
+    let (who, name) = (player.to_string(), context.names.short.of(team));
+    column![
+        label::plain(format!("Disqualified: {who}, {name}, for {}", foul.penalty), palette.accent),
+        label::small("To be announced", palette.muted),
+        label::ask(sentence(context.book, context.names, team, &who), palette.ink),
+    ]
+    .spacing(2)
+    .into()
 }
 
 fn called(foul: &Called, situation: &Situation, context: &Context<'_>) -> String {

@@ -21,12 +21,21 @@ impl Game {
         self.referee.as_ref()
     }
 
-    /// Begins a ruling if none is open: about this play of the day; without one about the review that the book leaves
-    /// open, otherwise about the last play.
+    /// The play of the day that would be brought to the referee, in words. `None` where its question is known: a ruling
+    /// is open, or a review is on.
+    pub(crate) fn brings(&self, play: Option<usize>) -> Result<Option<String>, Undone> {
+        match (&self.referee, &self.session) {
+            (None, None) => Ok(Some(self.left_to_referee(play)?.play)),
+            (Some(_), _) | (_, Some(_)) => Ok(None),
+        }
+    }
+
+    /// Begins a ruling if none is open: about this play of the day, with the question and the call that it is brought
+    /// with; without a play about the review that the book leaves open, otherwise about the last play.
     pub(crate) fn begin_referee(
         &mut self,
         post: &mut Post,
-        play: Option<usize>,
+        (play, asked): (Option<usize>, Option<(&str, &str)>),
         now: &Stamp,
     ) -> Result<(), Undone> {
         if let Some(held) = &self.referee {
@@ -38,7 +47,10 @@ impl Game {
                 (Some(_) | None, _) => Ok(()),
             };
         }
-        let opened = self.left_to_referee(play)?;
+        let mut opened = self.left_to_referee(play)?;
+        if let Some((question, call)) = asked {
+            opened = origin::asked(&self.book, opened, question, Some(call)).map_err(Undone::No)?;
+        }
         let actor = self.referees_name()?;
         self.referee = Some(DiscretionSession::start(&post.log, actor)?);
         let begun = self.referee_act(post, Command::Open(Box::new(opened)), now);

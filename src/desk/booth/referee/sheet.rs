@@ -94,8 +94,10 @@ impl Sheet {
         Sheet {
             phase: ruling.phase,
             about,
-            found: matter
-                .map(|matter| format!("ruled {}, found {}", matter.call, matter.findings.join(" or "))),
+            found: matter.map(|matter| match matter.findings.as_slice() {
+                [] => format!("called {}; no review was held", matter.call),
+                found => format!("ruled {}, found {}", matter.call, found.join(" or ")),
+            }),
             at_risk: ruling.at_risk.clone(),
             facts: ruling.facts.clone(),
             because: ruling.because.clone(),

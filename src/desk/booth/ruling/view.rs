@@ -3,7 +3,7 @@
 use super::{Act, KEYS, Message, Ruling, Weighed, line_id};
 use crate::booth::board::Board;
 use crate::booth::context::{CAUTION, Context};
-use crate::booth::evidence::{pair, plan};
+use crate::booth::evidence::{marks_line, pair, plan};
 use crate::booth::header::situation_text;
 use crate::booth::keyed::button;
 use crate::booth::price;
@@ -85,7 +85,7 @@ fn why<'a>(ruling: &'a Ruling, weighed: &'a Weighed, context: &Context<'a>) -> E
         let given = line.answer.as_deref().unwrap_or("not answered");
         let mut words = column![label::plain(line.ask.as_str(), palette.ink)].spacing(1);
         if !line.marks.is_empty() {
-            words = words.push(label::small(line.marks.join("   "), palette.muted).size(size::LEAST));
+            words = words.push(label::small(marks_line(&line.marks), palette.muted).size(size::LEAST));
         }
         parts = parts.push(
             row![

@@ -1,8 +1,10 @@
 //! The referee's own ruling, by keys: from a review, and between plays.
 
 use super::desk::Desk;
-use crate::booth::Screen;
+use super::drawn::simulated;
+use crate::booth::{Message, Screen, brought};
 use crate::keys::{Cap, ctrl, letter, plain, shift};
+use crate::theme::Light;
 use log::exchange::records;
 use log::store::verify;
 use log::streams::precedents::Precedents;
@@ -118,6 +120,8 @@ fn between_plays_the_referee_rules_about_the_newest_one_and_can_leave_it() {
     desk.press(letter('d'));
     desk.type_in("o5 4:30");
     desk.press(shift(Cap::Letter('r')));
+    assert_eq!(desk.title(), "a play for the referee");
+    desk.press(plain(Cap::Enter));
     assert_eq!(desk.title(), "the referee's own ruling");
     let Screen::Referee(screen) = desk.screen() else { panic!("their screen is open") };
     let names: Vec<&str> = screen.sheet().offers.iter().map(|offer| offer.name.as_str()).collect();
@@ -160,6 +164,8 @@ fn any_play_of_the_log_can_be_brought_to_the_referee() {
     desk.press_all(&[plain(Cap::F(3)), plain(Cap::Home), shift(Cap::Letter('r'))]);
     assert_eq!(desk.title(), "the log of the game", "the first entry is about no play");
     desk.press_all(&[plain(Cap::End), plain(Cap::Up), plain(Cap::Up), shift(Cap::Letter('r'))]);
+    assert_eq!(desk.title(), "a play for the referee");
+    desk.press(plain(Cap::Enter));
     assert_eq!(desk.title(), "the referee's own ruling");
     let held = &discretions::Held::all(&desk.reader()).expect("read")[0];
     let opened = held.ruling().opened.clone().expect("it is open");
@@ -173,6 +179,60 @@ fn any_play_of_the_log_can_be_brought_to_the_referee() {
     assert_eq!(desk.title(), "the log of the game");
     assert_eq!(discretions::Held::all(&desk.reader()).expect("read").len(), 1);
     assert_eq!(desk.in_game().game.situation(), now, "the game goes on as it is");
+}
+
+/// A coach asks about a blow that nobody flagged: the question is found by typing, the remedies are those of the question,
+/// and the screen names it.
+// PROPERTY: a play is brought to the referee with its question, found by typing
+#[test]
+fn a_play_is_brought_to_the_referee_with_its_question() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = Desk::new(folder.path());
+    desk.walk();
+    desk.press(plain(Cap::Enter));
+    desk.sign_and_go_on();
+    desk.press(letter('d'));
+    desk.type_in("o20 4:30");
+    let entries = desk.entries();
+    desk.press(shift(Cap::Letter('r')));
+    let typed = |text: &str| Message::Brought(brought::Message::Typed(text.to_owned()));
+    // What the book decides itself is challenged, not brought.
+    desk.send(typed("false start"));
+    desk.press(plain(Cap::Enter));
+    assert_eq!(desk.title(), "a play for the referee");
+    let size = iced::Size::new(1440.0, 900.0);
+    let shows = |desk: &Desk, words: &str| {
+        let mut screen = simulated(desk.booth.view(Light::Dark.palette(), size), size);
+        assert!(screen.find(words).is_ok(), "`{words}` is not on {}", desk.title());
+    };
+    shows(
+        &desk,
+        "The book decides \u{201c}False start\u{201d} itself (rule 4.1): challenge it, or bring the play without a question",
+    );
+    desk.send(typed("no such thing"));
+    desk.press(plain(Cap::Enter));
+    shows(&desk, "No question of the book is named so");
+    desk.send(typed("blow"));
+    shows(&desk, "Blow and answer");
+    desk.press(plain(Cap::Enter));
+    shows(&desk, "What did the crew call?");
+    // Back to the words, and on again; the call of nothing is selected, and another one by its digit.
+    desk.press_all(&[plain(Cap::Escape), plain(Cap::Enter)]);
+    assert_eq!(desk.entries(), entries, "nothing is written before it is brought");
+    desk.press(plain(Cap::Enter));
+    assert_eq!(desk.title(), "the referee's own ruling");
+    let held = &discretions::Held::all(&desk.reader()).expect("read")[0];
+    let opened = held.ruling().opened.clone().expect("it is open");
+    let matter = opened.matter.expect("it is about a question");
+    assert_eq!((matter.question.as_str(), matter.call.as_str()), ("blow-and-answer", "none"));
+    assert_eq!(matter.findings, Vec::<String>::new());
+    shows(&desk, "Called none; no review was held");
+    let Screen::Referee(screen) = desk.screen() else { panic!("their screen is open") };
+    assert!(screen.sheet().about.ends_with("Blow and answer · rule 4.22"), "{}", screen.sheet().about);
+    let blow = |sheet: &crate::booth::referee::Sheet| {
+        sheet.offers.iter().any(|offer| offer.name == "a blow by each side")
+    };
+    assert!(blow(screen.sheet()), "the calls of the question are among the remedies");
 }
 
 // PROPERTY: a player is disqualified by a key and a line in the book's words, and no person is named

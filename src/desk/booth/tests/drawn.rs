@@ -2,7 +2,7 @@
 //! the pixel.
 
 use super::desk::{Desk, opening, stamp};
-use crate::booth::{Booth, Message, State, pictures, walk};
+use crate::booth::{Booth, Message, State, between, penalties, pictures, walk};
 use crate::keys::{Cap, letter, plain, shift};
 use crate::theme::Light;
 use crate::widget::label;
@@ -86,6 +86,42 @@ fn a_click_says_what_its_key_says() {
     screen.click("unclear").expect("it can be clicked");
     let said: Vec<Message> = screen.into_messages().collect();
     assert!(matches!(said.as_slice(), [Message::Walk(walk::Message::Act(walk::Act::Unclear))]), "{said:?}");
+}
+
+/// Every play that has a key has a button, between plays and where penalties ask what the play did.
+// PROPERTY: every play that has a key has a button
+#[test]
+fn every_play_that_has_a_key_has_a_button() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = Desk::new(folder.path());
+    desk.walk();
+    desk.press(plain(Cap::Enter));
+    desk.sign_and_go_on();
+    let plays = between::KEYS.iter().filter_map(|binding| match binding.act {
+        between::Act::Play(what) => Some(what),
+        _ => None,
+    });
+    for what in plays {
+        let mut screen = drawn(&desk, Light::Dark);
+        screen.click(what.text()).unwrap_or_else(|_| panic!("`{}` has no button", what.text()));
+        let said: Vec<Message> = screen.into_messages().collect();
+        let means = Message::Between(between::Message::Act(between::Act::Play(what)));
+        assert_eq!(format!("{said:?}"), format!("{:?}", [means]));
+    }
+    desk.press(letter('p'));
+    desk.send(Message::Penalties(penalties::Message::Typed("offside".to_owned())));
+    desk.press_all(&[plain(Cap::Enter), plain(Cap::Digit(2)), plain(Cap::Digit(1)), plain(Cap::Enter)]);
+    let plays = penalties::KEYS.iter().filter_map(|binding| match binding.act {
+        penalties::Act::Play(what) => Some(what),
+        _ => None,
+    });
+    for what in plays {
+        let mut screen = drawn(&desk, Light::Dark);
+        screen.click(what.text()).unwrap_or_else(|_| panic!("`{}` has no button", what.text()));
+        let said: Vec<Message> = screen.into_messages().collect();
+        let means = Message::Penalties(penalties::Message::Act(penalties::Act::Play(what)));
+        assert_eq!(format!("{said:?}"), format!("{:?}", [means]));
+    }
 }
 
 /// The page of keys has room for all of them: the walk with its pictures has the most.

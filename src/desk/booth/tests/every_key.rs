@@ -4,8 +4,8 @@ mod screens;
 
 use super::desk::Desk;
 use crate::booth::{
-    Message, after, before, between, card, challenge, end, games, penalties, pictures, referee, ruling,
-    screen, station, walk,
+    Message, after, before, between, brought, card, challenge, end, games, penalties, pictures, referee,
+    ruling, screen, station, walk,
 };
 use crate::keys::{Acts, Binding, Cap, Chord, ctrl, letter, plain, shift};
 use crate::support::chords::chords;
@@ -143,6 +143,7 @@ fn by_the_table(desk: &Desk, chord: Chord) -> BTreeSet<&'static str> {
         }
         screen::Screen::Ruling(_) | screen::Screen::Past(_) => of(ruling::KEYS, chord),
         screen::Screen::Penalties(_) => of(penalties::KEYS, chord),
+        screen::Screen::Brought(_) => of(brought::KEYS, chord),
         screen::Screen::Referee(_) => of(referee::KEYS, chord),
         screen::Screen::After(_) => of(after::KEYS, chord),
         screen::Screen::Station(_) => of(station::KEYS, chord),
@@ -185,6 +186,47 @@ fn what_costs_ends_or_grades_is_written_by_the_first_press_of_its_key_or_not_at_
         (*screen, (*chord).to_owned(), (*kind).to_owned())
     };
     assert_eq!(found, GRAVE.iter().map(told).collect());
+}
+
+/// The screens on which nobody sits at the desk of an open game, or which are the desk itself.
+const NO_DESK: [&str; 7] = [
+    "an empty card",
+    "the games of the log",
+    "at the desk",
+    "at the desk during a review",
+    "who takes over",
+    "why a camera is out",
+    "the card put right",
+];
+
+/// What is on the screen, with what was typed.
+fn stands(desk: &Desk) -> String {
+    format!("{:?}", desk.in_game().screen)
+}
+
+/// On every screen of a game: an official is relieved, a camera fails and comes back, and the screen is as it was, with
+/// what was typed.
+// PROPERTY: an official is relieved and a camera fails on any screen of a game, which goes on as it was
+#[test]
+fn the_desk_is_opened_over_every_screen_of_a_game_and_left_to_where_it_was() {
+    let all: Vec<&Screen> = SCREENS.iter().filter(|screen| !NO_DESK.contains(&screen.name)).collect();
+    let logs = Logs::make(&all);
+    for screen in all {
+        let mut open = logs.open(screen);
+        let (stood, title) = (stands(&open.desk), open.desk.title());
+        open.desk.press(plain(Cap::F(4)));
+        assert_eq!(open.desk.title(), "at the desk", "{}", screen.name);
+        open.desk.press(letter('w'));
+        open.desk.type_in("booth-31");
+        open.desk.press(plain(Cap::Digit(1)));
+        open.desk.type_in("no signal");
+        open.desk.press_all(&[plain(Cap::Digit(1)), plain(Cap::Escape)]);
+        let written = open.desk.written_after(open.entries);
+        assert_eq!(written, ["day.handed-over", "day.camera-lost", "day.camera-back"], "{}", screen.name);
+        assert_eq!(open.desk.title(), title, "{}", screen.name);
+        assert_eq!(stands(&open.desk), stood, "{}", screen.name);
+        assert_eq!(open.desk.in_game().game.day().official.as_deref(), Some("booth-31"));
+    }
 }
 
 #[test]
@@ -263,6 +305,7 @@ fn whatever_a_window_writes_is_in_the_table_of_a_key() {
         of(pictures::KEYS),
         of(pictures::place::KEYS),
         of(ruling::KEYS),
+        of(brought::KEYS),
         of(referee::KEYS),
         of(after::KEYS),
         of(station::KEYS),
@@ -283,6 +326,7 @@ fn whatever_a_window_writes_is_in_the_table_of_a_key() {
     held(walk::KEYS);
     held(pictures::KEYS);
     held(pictures::place::KEYS);
+    held(brought::KEYS);
     held(referee::KEYS);
     held(after::KEYS);
     held(station::KEYS);

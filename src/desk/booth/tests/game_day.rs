@@ -2,8 +2,8 @@
 
 use super::desk::Desk;
 use crate::booth::{
-    Message, Screen, after, between, card, challenge, end, games, penalties, pictures, referee, ruling,
-    station, walk,
+    Message, Screen, after, between, brought, card, challenge, end, games, penalties, pictures, referee,
+    ruling, station, walk,
 };
 use crate::keys::{Binding, Cap, ctrl, letter, plain};
 use log::exchange::records;
@@ -279,10 +279,11 @@ fn every_act_of_the_booth_has_a_key() {
         after::Act::Back => 9,
         after::Act::Referee => 10,
     };
-    assert_eq!(kinds(walk::KEYS, walk_kind), (0..=25).collect());
+    assert_eq!(kinds(walk::KEYS, walk_kind), (0..=24).collect());
     assert_eq!(kinds(challenge::KEYS, challenge_kind), (0..=12).collect());
     assert_eq!(kinds(ruling::KEYS, ruling_kind), (0..=8).collect());
-    assert_eq!(kinds(between::KEYS, between_kind), (0..=16).collect());
+    assert_eq!(kinds(between::KEYS, between_kind), (0..=15).collect());
+    assert_eq!(kinds(brought::KEYS, brought_kind), (0..=4).collect());
     assert_eq!(kinds(referee::KEYS, referee_kind), (0..=19).collect());
     assert_eq!(kinds(penalties::KEYS, penalties_kind), (0..=8).collect());
     assert_eq!(kinds(after::KEYS, after_kind), (0..=10).collect());
@@ -290,6 +291,16 @@ fn every_act_of_the_booth_has_a_key() {
     assert_eq!(kinds(end::KEYS, end_kind), (0..=4).collect());
     assert_eq!(kinds(games::KEYS, games_kind), (0..=3).collect());
     assert_eq!(kinds(card::KEYS, card_kind), (0..=3).collect());
+}
+
+fn brought_kind(act: brought::Act) -> u8 {
+    match act {
+        brought::Act::Choose(_) => 0,
+        brought::Act::Up => 1,
+        brought::Act::Down => 2,
+        brought::Act::Go => 3,
+        brought::Act::Back => 4,
+    }
 }
 
 fn station_kind(act: station::Act) -> u8 {
@@ -356,7 +367,6 @@ fn walk_kind(act: walk::Act) -> u8 {
         walk::Act::TakeClock => 22,
         walk::Act::Confirm => 23,
         walk::Act::ReadBack => 24,
-        walk::Act::Station => 25,
     }
 }
 
@@ -401,9 +411,8 @@ fn between_kind(act: between::Act) -> u8 {
         between::Act::Leave => 11,
         between::Act::Referee => 12,
         between::Act::Confirm => 13,
-        between::Act::Penalties => 16,
+        between::Act::Penalties => 15,
         between::Act::EndGame => 14,
-        between::Act::Station => 15,
     }
 }
 
@@ -447,6 +456,7 @@ fn no_chord_means_two_things_on_one_screen() {
     assert_eq!(twice(ruling::KEYS), none);
     assert_eq!(twice(penalties::KEYS), none);
     assert_eq!(twice(between::KEYS), none);
+    assert_eq!(twice(brought::KEYS), none);
     assert_eq!(twice(referee::KEYS), none);
     assert_eq!(twice(after::KEYS), none);
 }

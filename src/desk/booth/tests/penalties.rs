@@ -177,6 +177,17 @@ fn a_player_is_disqualified_only_for_what_the_book_lists() {
     penalty(&mut desk, "unsportsmanlike");
     desk.press_all(&[digit(2), digit(2), letter('x')]);
     desk.type_in("linebacker 54");
+    let size = Size::new(1440.0, 900.0);
+    let mut screen = simulated(desk.booth.view(Light::Dark.palette(), size), size);
+    // The league's words (decision-trees/saltmarsh/book.ron), with team, position, number and foul.
+    for words in [
+        "Disqualified: linebacker 54, Otters, for unsportsmanlike conduct",
+        "To be announced",
+        "Linebacker 54, Millrace Otters, is disqualified.",
+    ] {
+        assert!(screen.find(words).is_ok(), "`{words}` is not on the screen");
+    }
+    drop(screen);
     desk.press_all(&[ENTER, letter('d')]);
     desk.type_in("k24");
     desk.press_all(&[digit(1), ENTER]);

@@ -30,7 +30,6 @@ pub(crate) enum Act {
     Clips,
     End,
     Confirm,
-    Station,
     Leave,
 }
 
@@ -112,7 +111,6 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[letter('o')], act: Act::Clips, says: "open clips: a file or a folder" },
     Binding { chords: &[letter('x')], act: Act::End, says: "withdraw, or end without a ruling" },
     Binding { chords: &[ctrl(Cap::Enter)], act: Act::Confirm, says: "confirm the end of the review" },
-    Binding { chords: &[plain(Cap::F(4))], act: Act::Station, says: "who sits at the desk, the cameras" },
     Binding { chords: &[plain(Cap::Escape)], act: Act::Leave, says: "leave what is being typed" },
 ];
 
@@ -138,7 +136,6 @@ impl Acts for Act {
             | Act::ReadBack
             | Act::Precedent
             | Act::Clips
-            | Act::Station
             | Act::Leave => &[],
         }
     }

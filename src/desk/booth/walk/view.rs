@@ -4,6 +4,7 @@ use super::{Act, KEYS, Message, Told, Typing, Walk, line_id};
 use crate::booth::board::{Board, IfNow, Line, Settled};
 use crate::booth::context::Context;
 use crate::booth::evidence;
+use crate::booth::evidence::marks_line;
 use crate::booth::keyed::button;
 use crate::booth::pictures;
 use crate::booth::pictures::Pictures;
@@ -154,7 +155,7 @@ fn resting_step<'a>(
     let ink = if line.reached { palette.ink } else { palette.muted };
     let mut words = Column::new().push(label::plain(line.ask.as_str(), ink));
     if !line.marks.is_empty() {
-        words = words.push(label::small(line.marks.join("   "), palette.muted).size(size::LEAST));
+        words = words.push(label::small(marks_line(&line.marks), palette.muted).size(size::LEAST));
     }
     if let Some(why) = &line.known {
         words = words.push(label::small(why.as_str(), palette.muted).size(size::LEAST));
@@ -192,7 +193,7 @@ fn open_step<'a>(
     }
     open = open.push(asks_for(board, walk, line, palette));
     if !line.marks.is_empty() {
-        open = open.push(label::small(line.marks.join("   "), palette.ink));
+        open = open.push(label::small(marks_line(&line.marks), palette.ink));
     }
     if let Some(timing) = &walk.timing {
         let ink = if timing.doubtful { palette.accent } else { palette.ink };
@@ -355,7 +356,9 @@ fn possible<'a>(board: &'a Board, palette: &Palette) -> Element<'a, Message> {
             struck(finding, palette)
         });
     }
-    column![label::small("Still possible", palette.muted), findings.wrap()].spacing(4).into()
+    column![label::small("Still possible", palette.muted), findings.wrap().vertical_spacing(2.0)]
+        .spacing(4)
+        .into()
 }
 
 /// Struck through.

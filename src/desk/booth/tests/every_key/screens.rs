@@ -5,7 +5,7 @@
 use crate::booth::post::Begin;
 use crate::booth::tests::desk::{Desk, stamp};
 use crate::booth::tests::discretion::exchange;
-use crate::booth::{Message, challenge, penalties, pictures, referee, screen};
+use crate::booth::{Message, brought, challenge, penalties, pictures, referee, screen};
 use crate::keys::{Cap, Chord, ctrl, letter, plain, shift};
 use log::chain::entry::Entry;
 use log::store::location::Location;
@@ -110,6 +110,12 @@ pub(in crate::booth) const SCREENS: &[Screen] = &[
     }),
     screen("the early end of the game", Base::Between, suspended),
     screen("the games of the log", Base::Suspended, |desk| desk.press(plain(Cap::F(3)))),
+    line("which question a play is brought with", Base::Between, |desk| desk.press(shift(Cap::Letter('r')))),
+    screen("which call a play is brought with", Base::Between, |desk| {
+        desk.press(shift(Cap::Letter('r')));
+        desk.send(Message::Brought(brought::Message::Typed("blow".to_owned())));
+        desk.press(ENTER);
+    }),
     screen("at the desk", Base::Between, |desk| desk.press(plain(Cap::F(4)))),
     screen("at the desk during a review", Base::Open, |desk| desk.press(plain(Cap::F(4)))),
     line("who takes over", Base::Between, |desk| desk.press_all(&[plain(Cap::F(4)), letter('w')])),
