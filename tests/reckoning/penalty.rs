@@ -35,8 +35,9 @@ impl Day {
             From::Previous => self.spot,
             From::At(spot) => spot,
         };
+        let line = self.line();
         self.enforced(from, penalty, false);
-        if let (Next::Down { down, to_go }, true) = (self.next, penalty.loss_of_down) {
+        if let (Next::Down { down, to_go }, true) = (self.next, penalty.loss_of_down && self.spot < line) {
             self.next = Next::Down { down: down + 1, to_go };
             if down == self.league.downs {
                 self.turn();
@@ -65,8 +66,9 @@ impl Day {
     /// Interference by the defense: to the spot of the foul, at most 15 yards; in the end zone, to the 2 (4.9).
     pub fn interfered(&mut self, foul: i64, clock_ms: i64) {
         let most = self.spot + 15 * super::YARD;
+        let in_end_zone = foul >= self.league.length;
         self.spot =
-            if foul >= self.league.length { self.league.length - 2 * super::YARD } else { foul.min(most) };
+            if in_end_zone { self.league.length - 2 * super::YARD } else { foul.clamp(self.spot, most) };
         self.first_down();
         self.timed(clock_ms, true);
     }

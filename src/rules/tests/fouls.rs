@@ -376,3 +376,34 @@ fn every_penalty_on_every_play_is_refused_with_words_or_leads_somewhere_possible
         assert!(ended > 1_500, "{id}: {ended}");
     }
 }
+
+/// A first down that a penalty gives begins a new series also where both lines are the goal line, so that the foul after
+/// the play comes before its line is set. 5-2-7, from memory.
+#[test]
+fn a_first_down_by_penalty_at_the_goal_begins_a_series_before_the_foul_after_the_play() {
+    let book = book("saltmarsh");
+    let after = || foul("unsportsmanlike conduct", Offense, When::After, None);
+    for (down, live, expected) in [
+        (1, foul("face mask", Defense, When::Live, Some(46)), "Home 1&10 at 33 20:14 ready"),
+        (2, foul("face mask", Defense, When::Live, Some(46)), "Home 1&10 at 33 20:14 ready"),
+        (1, foul("offside", Defense, When::Live, None), "Home 1&18.5 at 31.5 20:14 ready"),
+    ] {
+        let at = snap(&book, down, 7, 43);
+        let play = fouled(Did::Down { at: yd(46) }, &at, vec![live.clone(), after()]);
+        let mut decided = play;
+        let taken = |question: &rules::game::advance::fouls::Question| {
+            question.offers.iter().map(|offer| offer.decision).find(|decision| match decision {
+                Decision::Live(kind) => matches!(kind, Kind::Accept(..)),
+                Decision::Foul { choice, .. } => *choice == Choice::Accept,
+                Decision::Carried(_) | Decision::RunOff(_) => true,
+            })
+        };
+        let led = loop {
+            match decided.stage(&book, &at).expect("it fits") {
+                Stage::Led(led) => break led,
+                Stage::Asks(question) => decided.decided.extend(taken(&question)),
+            }
+        };
+        assert_eq!(short(&led), expected, "{down} {live:?}");
+    }
+}

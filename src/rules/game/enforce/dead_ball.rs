@@ -7,6 +7,7 @@ use super::options::Choice;
 use super::reading::Ran;
 use super::{Around, Carry, Done, Pick};
 use crate::book::Book;
+use crate::book::effect::Part;
 use crate::book::enforcement::Principle;
 use crate::book::penalty::BallState;
 use crate::game::course::Foul;
@@ -62,7 +63,11 @@ pub(super) fn finish(
             one(book, ran, &mut finished, (*number, foul), (true, carry));
         }
     }
-    let mut fresh = new_series(&ran.at_snap, &finished.after);
+    let given = choice.done.iter().any(|(number, done)| {
+        let foul = &around.fouls[*number];
+        *done == Done::Accepted && gives_series(foul, foul.by)
+    });
+    let mut fresh = given || new_series(&ran.at_snap, &finished.after);
     let cancelled = cancelled(book, dead);
     for (number, foul) in dead {
         let done = if cancelled.contains(number) {
@@ -75,7 +80,8 @@ pub(super) fn finish(
             let before = finished.after;
             one(book, ran, &mut finished, (*number, foul), (fresh || foul.before_ready, carry));
             // The new series that a penalty gives begins after the last of them.
-            fresh = fresh || new_series(&before, &finished.after);
+            let by = before.part(ran.at_snap.team(foul.by));
+            fresh = fresh || gives_series(foul, by) || new_series(&before, &finished.after);
             Done::Accepted
         };
         finished.done.push((*number, done));
@@ -124,6 +130,11 @@ fn cancelled(book: &Book, dead: Dead<'_, '_>) -> Vec<usize> {
         dead.iter().filter(conduct).partition(|(_, foul)| Some(foul.by) == first);
     let pairs = one.len().min(other.len());
     one.iter().take(pairs).chain(other.iter().take(pairs)).map(|(number, _)| *number).collect()
+}
+
+/// Whether the penalty, by this part, gives a first down whatever the distance: also one whose line is the goal line again.
+fn gives_series(foul: &Foul<'_>, by: Part) -> bool {
+    by == Part::Defense && foul.penalty.first_down
 }
 
 /// Whether what came before began a new series, so that a dead-ball foul comes before its first down.

@@ -202,8 +202,8 @@ impl Flags {
         if let Some(dead) = self.dead.filter(|_| self.accepted[1]) {
             let by_ball = dead.on_offense == (day.ball == before.ball);
             day.succeeding(dead.penalty(by_ball), fresh);
-            // Where no play was run, the clock goes on as it was.
-            day.running &= self.before() || !day.late();
+            // Where no play was run that counts, the clock goes on as it was.
+            day.running &= self.before() || play.what == Occurred::Again || !day.late();
         }
     }
 
@@ -222,7 +222,13 @@ impl Flags {
                 };
                 day.penalized(Penalty { from, ..foul.penalty(foul.on_offense) }, play.clock_ms);
             }
-            _ => play.reckon(day),
+            _ => {
+                play.reckon(day);
+                if play.what == Occurred::Again && !self.live.is_empty() {
+                    // With a live foul a play was run; without one the clock goes on as it was (one to be judged).
+                    day.timed(play.clock_ms, false);
+                }
+            }
         }
     }
 }
