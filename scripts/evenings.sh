@@ -6,5 +6,5 @@
 #   scripts/evenings.sh 40       40 games
 set -euo pipefail
 cd "$(dirname "$0")/.."
-TELLFRAME_EVENINGS="${1:-500}" cargo test --release -p tellframe-desk --lib -- --nocapture \
+TELLFRAME_EVENINGS="${1:-500}" cargo test --release --workspace --lib -- --nocapture \
     evenings_held_by_keys_agree_with_a_second_reckoning_and_their_logs_verify
