@@ -403,9 +403,16 @@ impl<'b, 'p> Draft<'b, 'p> {
         if !misses_end_zone && after.possible(&self.book.field, &self.book.game).is_err() {
             self.open.insert(Open::OffField("snap".to_owned()));
         }
+        let changed = after.offense != self.at_snap.offense;
+        // A change of possession that offsetting fouls took back stops nothing.
+        let taken_back = !changed && fouls.iter().any(|foul| foul.done == Done::Offset);
+        let dead_by = match dead_by {
+            DeadBy::ChangeOfPossession if taken_back => DeadBy::Down,
+            dead_by => dead_by,
+        };
         let stops = Stops {
             dead_by: Some(dead_by),
-            changed: after.offense != self.at_snap.offense,
+            changed,
             scored: ending.points.is_some(),
             enforced: fouls.iter().any(|foul| foul.done == Done::Accepted),
         };
