@@ -147,9 +147,8 @@ records down-or-fumble
 key d; line "o4"
 key t; line ""
 challenge 3 "4.23" 3; key Return; on review
-key a; frame 212; key n
-frame 216; mark o1; key n
-mark c15:00
+key a; frame 212; mark; key n
+frame 216; mark c15:00; mark o1; key n
 picture goal-line-walk
 key Return; on ruling; signed line-reached
 key g; line ""
