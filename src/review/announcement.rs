@@ -84,6 +84,15 @@ fn fouls(book: &Book, names: &Names, offense: Team, fouls: &[Enforced]) -> Vec<S
     sentences
 }
 
+/// Announced of a disqualified player where the book has no wording of its own.
+const DISQUALIFIED: &str = "{player}, {team}, is disqualified.";
+
+/// What is announced of a player of this team who is disqualified, in the book's words: `player` as "linebacker 54".
+pub fn disqualified(book: &Book, names: &Names, team: Team, player: &str) -> String {
+    let says = book.wording.disqualified.as_deref().unwrap_or(DISQUALIFIED);
+    capital(&fill(says, &[("player", player), ("team", names.teams.of(team))]))
+}
+
 /// A sentence with a capital first letter.
 pub fn capital(sentence: &str) -> String {
     let mut letters = sentence.chars();

@@ -1,6 +1,7 @@
 //! Which events a command leads to, or why it is refused. Nothing here changes a review: `fold` does, with the events.
 
 use super::answer;
+use super::as_announced::as_announced;
 use super::day::fold::Day;
 use super::event::{Answered, Asked, Called, ENGINE, Event, Look, Marked, ReadBack, Refused, Snapshot, Tied};
 use super::fold::{Phase, Review, Stamped};
@@ -11,7 +12,6 @@ use super::refusal::{Refusal, no, unknown};
 use super::ruling::{self, Question, Ruling, flag_on, rule};
 use super::settle::{Answers, settle};
 use super::stamp::Stamp;
-use super::told::told;
 use super::tying;
 use crate::announcement::Names;
 use rules::book::Book;
@@ -55,6 +55,14 @@ pub struct Desk<'a> {
     pub names: &'a Names,
     /// The game's day, in which the review is on; `None` where the play alone is known.
     pub day: Option<&'a Day>,
+}
+
+impl<'a> Desk<'a> {
+    /// The day and the play (from 0) that is under review in it; `None` without a day, or where no review is on.
+    pub fn under_review(&self) -> Option<(&'a Day, usize)> {
+        let day = self.day?;
+        Some((day, day.review()?.play))
+    }
 }
 
 /// The events that a command leads to.
@@ -334,7 +342,7 @@ fn ruled(desk: Desk<'_>, review: &Review) -> Result<Vec<Event>, Refusal> {
     if let Some(open) = ruling.restart.open.first() {
         return no(format!("the restart is not complete: {open}"), "mark it, with its spot and its clock");
     }
-    let words = told(desk, review, &ruling).words(book, desk.names, &questions);
+    let words = as_announced(desk, review, &ruling).words(book, desk.names, &questions);
     let found = questions.iter().zip(&ruling.questions);
     let found = found.map(|(question, decided)| ruling::found(book, question, decided));
     let snapshot = Snapshot {

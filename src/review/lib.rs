@@ -5,6 +5,7 @@
 
 pub mod announcement;
 pub mod answer;
+pub mod as_announced;
 pub mod case;
 pub mod day;
 pub mod decide;
@@ -30,5 +31,4 @@ pub mod settle;
 pub mod stamp;
 pub mod stance;
 pub mod text;
-pub mod told;
 pub mod tying;

@@ -5,6 +5,7 @@
 use crate::widget::answer::Shape;
 use crate::widget::map::Way;
 use review::announcement;
+use review::as_announced::{AsAnnounced, as_announced};
 use review::decide::{Desk, now, questions};
 use review::event::Marked;
 use review::flips::flips;
@@ -16,7 +17,6 @@ use review::ruling::{Question, Ruling, label};
 use review::settle::{reached, settle};
 use review::stamp::{Elapsed, Stamp};
 use review::stance::{Outcome, Stance, Why};
-use review::told::{Told, told};
 use rules::book::Book;
 use rules::book::tree::{Looks, Set, Tree};
 use rules::game::open::Open;
@@ -237,7 +237,7 @@ fn shape(answer: Option<Set>, options: usize) -> Shape {
 
 fn if_now(desk: Desk<'_>, review: &Review, ruling: &Ruling<'_>) -> IfNow {
     let Desk { book, names, .. } = desk;
-    let Told { ruling, shown_ms, .. } = told(desk, review, ruling);
+    let AsAnnounced { ruling, shown_ms, .. } = as_announced(desk, review, ruling);
     let outcomes = ruling.questions.iter().map(|decided| match decided.moot {
         true => "moot".to_owned(),
         false => label(book, decided.outcome).to_owned(),

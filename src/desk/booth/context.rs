@@ -44,7 +44,7 @@ impl<'a> Context<'a> {
     /// Letter and name of a camera, and whether it is out.
     pub(crate) fn lettered(&self, number: usize) -> String {
         let words = lettered(self.cameras, number);
-        let is_out = self.cameras.get(number).is_some_and(|camera| self.day.lost().any(|out| out == camera));
+        let is_out = self.cameras.get(number).is_some_and(|camera| self.day.is_out(camera));
         if is_out { words + " (out)" } else { words }
     }
 }

@@ -10,13 +10,18 @@ pub(super) fn position<N: FromStr>(
     words: &[&str],
     positions: &[String],
 ) -> Result<(String, Option<N>), String> {
-    let number: Option<N> = words.last().and_then(|last| last.parse().ok());
-    let words = &words[..words.len() - usize::from(number.is_some())];
-    let sought = words.join(" ").to_lowercase();
+    let (sought, number) = numbered(words);
     match one_of(positions, &sought, String::as_str) {
         Some(position) => Ok((position.clone(), number)),
         None => Err(sought),
     }
+}
+
+/// The words before the number in small letters, and the number, if the last word is one.
+pub(super) fn numbered<N: FromStr>(words: &[&str]) -> (String, Option<N>) {
+    let number: Option<N> = words.last().and_then(|last| last.parse().ok());
+    let words = &words[..words.len() - usize::from(number.is_some())];
+    (words.join(" ").to_lowercase(), number)
 }
 
 /// The one whose word is this, or the only one whose word contains it.

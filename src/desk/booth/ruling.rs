@@ -15,11 +15,11 @@ use super::undone::Undone;
 use crate::keys::shown;
 use crate::stills::Kept;
 use iced::widget::Id;
+use review::as_announced::as_announced;
 use review::decide::{Command, Desk, now, questions};
 use review::event::{Event, Override, Texts};
 use review::fold::{Phase, Review, Stamped};
 use review::stamp::Stamp;
-use review::told::told;
 use rules::game::enforce::Enforced;
 use rules::game::play::Choice;
 use rules::game::situation::Situation;
@@ -249,8 +249,7 @@ pub(crate) fn standing(desk: Desk<'_>, review: &Review, at: &Stamp) -> Vec<Choic
 
 /// The situation that a signed ruling leads to in the day.
 fn coming(desk: Desk<'_>, ruled: Situation) -> Situation {
-    let on = desk.day.and_then(|day| Some((day, day.review()?.play)));
-    on.map_or(ruled, |(day, play)| day.after_ruling(desk.book, play, ruled))
+    desk.under_review().map_or(ruled, |(day, play)| day.after_ruling(desk.book, play, ruled))
 }
 
 /// The ruling that would be signed now, and what each choice would lead to.
@@ -259,7 +258,7 @@ fn weigh(desk: Desk<'_>, review: &Review, at: &Stamp) -> Option<Weighed> {
     let asked = questions(book, review);
     let ruling = now(book, review, &asked).ok().filter(|_| !asked.is_empty())?;
     let before = review.situation()?;
-    let told = told(desk, review, &ruling);
+    let announced = as_announced(desk, review, &ruling);
     let outcomes = asked.iter().zip(&ruling.questions).map(|(question, decided)| {
         let label = review::ruling::label(book, decided.outcome).to_owned();
         (label, decided.finding.map(|finding| question.tree.findings[finding].name.clone()))
@@ -277,8 +276,8 @@ fn weigh(desk: Desk<'_>, review: &Review, at: &Stamp) -> Option<Weighed> {
     Some(Weighed {
         outcomes: outcomes.collect(),
         before,
-        after: told.ruling.restart.after,
-        words: told.words(book, names, &asked),
+        after: announced.ruling.restart.after,
+        words: announced.words(book, names, &asked),
         needs: ruling.restart.open.iter().map(ToString::to_string).collect(),
         needs_mark: !missing(&ruling.restart.open).is_empty(),
         fouls: ruling.restart.fouls.clone(),

@@ -131,7 +131,7 @@ impl Hands<'_> {
     /// Whether a camera is out and has no clip from before that could be looked at.
     fn is_out(&self, camera: usize) -> bool {
         let name = self.game.cameras.get(camera);
-        let is_out = name.is_some_and(|name| self.game.day().lost().any(|out| out == name));
+        let is_out = name.is_some_and(|name| self.game.day().is_out(name));
         is_out && !self.pictures.is_open(camera)
     }
 

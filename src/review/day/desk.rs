@@ -42,7 +42,7 @@ pub(super) fn hand_over(day: &Day, who: &str) -> Result<Event, Refusal> {
 /// A camera of the card that gives no picture.
 pub(super) fn camera_lost(day: &Day, camera: String, reason: String) -> Result<Event, Refusal> {
     on_the_card(day, &camera)?;
-    if day.lost().any(|out| out == camera) {
+    if day.is_out(&camera) {
         return no(format!("the camera {camera} is out already"), "say when it is back");
     }
     if reason.trim().is_empty() {
@@ -54,7 +54,7 @@ pub(super) fn camera_lost(day: &Day, camera: String, reason: String) -> Result<E
 /// A camera that gives pictures again.
 pub(super) fn camera_back(day: &Day, camera: String) -> Result<Event, Refusal> {
     on_the_card(day, &camera)?;
-    match day.lost().any(|out| out == camera) {
+    match day.is_out(&camera) {
         true => Ok(Event::CameraBack { camera }),
         false => no(format!("the camera {camera} is not out"), "go on"),
     }

@@ -348,6 +348,11 @@ impl Day {
         self.outages.iter().filter(|outage| !outage.back).map(|outage| outage.camera.as_str())
     }
 
+    /// Whether this camera is out.
+    pub fn is_out(&self, camera: &str) -> bool {
+        self.lost().any(|out| out == camera)
+    }
+
     /// Who sat at the desk for a review, one after the other; empty where nobody was named.
     pub fn officials_of(&self, review: &str) -> &[String] {
         let of = self.reviews.iter().find(|reviewed| reviewed.review == review);

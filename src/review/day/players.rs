@@ -1,8 +1,7 @@
 //! Fouls of one player across a game: the book may disqualify a player for the second of one name.
 
 use super::fold::Day;
-use crate::announcement::Names;
-use crate::discretion::disqualify::sentence;
+use crate::announcement::{Names, disqualified};
 use rules::book::Book;
 use rules::game::advance::fouls::{Called, Player};
 use rules::game::situation::{Situation, Team};
@@ -64,6 +63,6 @@ impl ByCount {
 
     /// The sentence of the announcement, in the book's words.
     pub fn announced(&self, book: &Book, names: &Names) -> String {
-        sentence(book, names, self.team, &self.player.to_string())
+        disqualified(book, names, self.team, &self.player.to_string())
     }
 }

@@ -7,12 +7,11 @@ use super::fold::Discretion;
 use super::options::remedies;
 use super::text::{player, team};
 use super::{Cause, Disqualified, Event, Opened};
-use crate::announcement::{Names, capital};
+use crate::announcement::{Names, disqualified};
 use crate::refusal::{Refusal, no, unknown};
 use rules::book::Book;
 use rules::book::discretion::Disqualification;
 use rules::book::effect::{Effect, Fouler, Part};
-use rules::book::wording::fill;
 use rules::game::situation::Team;
 
 /// What a player of this team may be disqualified for, in the order of the book.
@@ -27,16 +26,7 @@ pub fn causes(book: &Book, ruling: &Discretion, team: Team) -> Vec<Cause> {
 
 /// One sentence for each of them, in the book's words.
 pub fn announced(book: &Book, names: &Names, players: &[Disqualified]) -> Vec<String> {
-    players.iter().map(|one| sentence(book, names, one.team, &player(one))).collect()
-}
-
-/// Announced where the book has no wording of its own.
-const SAYS: &str = "{player}, {team}, is disqualified.";
-
-/// What is announced of a player of this team who is disqualified, in the book's words: `player` as "linebacker 54".
-pub fn sentence(book: &Book, names: &Names, team: Team, player: &str) -> String {
-    let says = book.wording.disqualified.as_deref().unwrap_or(SAYS);
-    capital(&fill(says, &[("player", player), ("team", names.teams.of(team))]))
+    players.iter().map(|one| disqualified(book, names, one.team, &player(one))).collect()
 }
 
 /// The first disqualified player whom an announcement does not name.

@@ -8,14 +8,13 @@
 
 use crate::coverage;
 use crate::coverage::{Cell, Cells};
-use crate::held::{Held, begun, path};
+use crate::held::{Held, begun};
 use field::exact::Yards;
 use review::decide::{Command, now, questions};
 use review::event::{Asked, ReadBack};
 use review::gate::Entry;
-use review::known::known_step;
 use rules::book::effect::{DeadBy, Effect, Part, Points};
-use rules::book::tree::{OnCall, Set, Tree};
+use rules::book::tree::{OnCall, Tree};
 use rules::book::{Book, load, shipped};
 use rules::game::advance::{Start, opening};
 use rules::game::play::PlayEnd;
@@ -119,26 +118,11 @@ fn held(mut held: Held<'_>, found: &Found<'_>, end: Option<PlayEnd>) -> Option<R
     if end.is_some() {
         held.beside.insert("how the play ended".to_owned());
     }
-    let tree = found.question.tree;
-    let known = |step| known_step(held.book, &held.review, 0, step).map(|(known, _)| known.answers);
-    let open: Vec<Set> = tree.steps.iter().map(|step| known(step).unwrap_or(step.every())).collect();
-    let way = path(tree, found.finding, &open)?;
-    Some(signed(held, found, &open, &way))
+    Some(held.walk(found)?.and_then(|()| signed(held, found)))
 }
 
-fn signed(
-    mut held: Held<'_>,
-    found: &Found<'_>,
-    open: &[Set],
-    way: &[(usize, Set)],
-) -> Result<usize, String> {
+fn signed(mut held: Held<'_>, found: &Found<'_>) -> Result<usize, String> {
     let tree = found.question.tree;
-    for (step, options) in way {
-        // What is known is not asked.
-        if open[*step].len() > 1 {
-            held.step(tree, *step, *options)?;
-        }
-    }
     held.complete()?;
     let more = ONE_MORE.contains(&(tree.id.as_str(), tree.findings[found.finding].name.as_str()));
     if held.beside.len() > MOST_BESIDE + usize::from(more) {

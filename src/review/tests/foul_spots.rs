@@ -5,14 +5,13 @@
 //! behind the basic spot has it enforced from the spot); league 4.11, 4.12, 4.19 (three-and-one) and the extensions,
 //! section 11.
 
-use crate::held::{Held, begun, path};
+use crate::held::{Held, begun};
 use field::exact::Yards;
 use review::decide::{Command, now, questions};
 use review::event::{Asked, ReadBack};
 use review::gate::Entry;
-use review::known::known_step;
 use rules::book::effect::{DeadBy, Effect, Fouler, Part};
-use rules::book::tree::{OnCall, Set, Tree};
+use rules::book::tree::{OnCall, Tree};
 use rules::book::{Book, load, shipped};
 use rules::game::advance::{Start, opening};
 use rules::game::enforce::Done;
@@ -74,13 +73,7 @@ fn walked<'b>(book: &'b Book, found: &Found<'b>, name: &str, marks: Yards) -> Op
         held.act(Command::Flag(vec![Flag { name, by, spot: None, dead: false, clock_ms: None }]))
             .expect("it may");
     }
-    let known = |step| known_step(book, &held.review, 0, step).map(|(known, _)| known.answers);
-    let open: Vec<Set> = tree.steps.iter().map(|step| known(step).unwrap_or(step.every())).collect();
-    for (step, options) in path(tree, found.finding, &open)? {
-        if open[step].len() > 1 {
-            held.step(tree, step, options).expect("it is proven");
-        }
-    }
+    held.walk(found)?.expect("it is proven");
     Some(held)
 }
 

@@ -8,6 +8,7 @@ use review::decide::{Command, Desk, decide, now, questions};
 use review::event::{Answered, Asked, Called, Look, Marked};
 use review::fold::{Phase, Review, Stamped};
 use review::gate::{Initiator, Stop};
+use review::known::known_step;
 use review::stamp::Stamp;
 use rules::book::Book;
 use rules::book::effect::Part;
@@ -16,6 +17,7 @@ use rules::game::open::Open;
 use rules::game::play::Flag;
 use rules::game::situation::{ByTeam, Situation, Team};
 use std::collections::BTreeSet;
+use testing::rulings::Found;
 
 pub(crate) fn names() -> Names {
     let of = |home: &str, away: &str| ByTeam { home: home.to_owned(), away: away.to_owned() };
@@ -23,7 +25,7 @@ pub(crate) fn names() -> Names {
 }
 
 /// The answers of one walk to a finding, as far as what is known lets it be reached.
-pub(crate) fn path(tree: &Tree, finding: usize, open: &[Set]) -> Option<Vec<(usize, Set)>> {
+fn path(tree: &Tree, finding: usize, open: &[Set]) -> Option<Vec<(usize, Set)>> {
     fn walk(tree: &Tree, finding: usize, open: &[Set], step: usize, way: &mut Vec<(usize, Set)>) -> bool {
         for option in open[step].iter() {
             way.push((step, Set::one(option)));
@@ -95,6 +97,16 @@ impl Held<'_> {
         let options = options.iter().map(|option| known.options[option].name.clone()).collect();
         let answered = Answered { question: 0, step, options, basis: Basis::Attested, reason: None };
         self.act(Command::Answer(answered))
+    }
+
+    /// Answers the steps of one walk to a finding, but for those that are known. `None` where what is known excludes it.
+    pub(crate) fn walk(&mut self, found: &Found<'_>) -> Option<Result<(), String>> {
+        let tree = found.question.tree;
+        let known = |step| known_step(self.book, &self.review, 0, step).map(|(known, _)| known.answers);
+        let open: Vec<Set> = tree.steps.iter().map(|step| known(step).unwrap_or(step.every())).collect();
+        let way = path(tree, found.finding, &open)?;
+        let mut asked = way.into_iter().filter(|(step, _)| open[*step].len() > 1);
+        Some(asked.try_for_each(|(step, options)| self.step(tree, step, options)))
     }
 
     /// A flag of the crew's for this penalty.

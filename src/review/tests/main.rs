@@ -1,6 +1,7 @@
 //! Tests of `review`: one file for each behaviour, in one binary.
 
 mod announcements; // the words of every ruling, as a table to read
+mod as_announced; // the words of a ruling, beside the situation that the day takes over from it
 mod coverage; // docs/coverage.md: which question, call and finding was signed on which ending
 mod day_ends; // how a game ends, by the rules and early; the card, the officials and the cameras of the desk
 mod events; // the life of a review: what each command asks for and writes
@@ -18,5 +19,4 @@ mod proof; // what an answer needs before it counts
 mod properties; // any commands at all: what a review may never do
 mod referee; // their own ruling on any play: without a flag, earlier ones, fouls created, players disqualified
 mod settling; // what partial answers amount to, against brute force
-mod told; // the words of a ruling, beside the situation that the day takes over from it
 mod twins; // two flags of one name, and a ball that changed hands twice

@@ -1,7 +1,7 @@
 //! Fouls of one player are counted across a game, and the book's number of them disqualifies him (extensions, 10.8).
 
+use crate::as_announced::{act, played};
 use crate::held::names;
-use crate::told::{act, played};
 use field::exact::Yards;
 use review::day::Command;
 use review::day::fold::Day;
@@ -94,6 +94,6 @@ fn the_ruling_about_such_a_play_names_the_player() {
     enter(&book, &mut day, vec![conduct(Part::Defense, LINEBACKER, false)]);
     enter(&book, &mut day, vec![conduct(Part::Defense, LINEBACKER, false)]);
     let play = day.newest_run().expect("one was run");
-    let words = crate::told::ruled(&book, &mut day, play, "pass-off-wall", "dead");
+    let words = crate::as_announced::ruled(&book, &mut day, play, "pass-off-wall", "dead");
     assert!(words.announcement.ends_with("Linebacker 54, Millrace Otters, is disqualified."), "{words:?}");
 }

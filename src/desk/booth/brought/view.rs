@@ -1,4 +1,4 @@
-//! The view of a play that is brought to the referee: the questions on the left, the field on the right.
+//! The view of a play that is brought to the referee: the questions, then the calls of the one that was chosen.
 
 use super::{Act, Brought, KEYS, Message, Row, line_id};
 use crate::booth::context::Context;

@@ -1,6 +1,6 @@
 //! One foul as it is being named.
 
-use crate::booth::player::position;
+use crate::booth::player::{numbered, position};
 use field::exact::Yards;
 use rules::book::Book;
 use rules::book::effect::Part;
@@ -77,14 +77,12 @@ pub(super) fn player(text: &str, foul: Option<&Called>, book: &Book) -> Result<O
             let positions = limits.positions.join(", ");
             format!("type position and number, as in `{} 54`: {positions}", limits.positions[0])
         })?,
-        None => {
-            let number: Option<u32> = words.last().and_then(|last| last.parse().ok());
-            words.truncate(words.len() - usize::from(number.is_some()));
-            if words.is_empty() {
+        None => match numbered(&words) {
+            (position, _) if position.is_empty() => {
                 return Err("type position and number, as in `linebacker 54`".to_owned());
             }
-            (words.join(" ").to_lowercase(), number)
-        }
+            named => named,
+        },
     };
     let player = Player { position, number };
     Ok(Some(if stays { Named::Stays(player) } else { Named::SentOff(player) }))

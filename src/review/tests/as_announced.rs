@@ -1,7 +1,7 @@
 //! What is announced is how the game goes on: the words of every ruling, held against the situation that the day takes over
 //! from it, with nothing, a timeout or a correction entered between the play and the review.
 
-use crate::held::{Held, names, path};
+use crate::held::{Held, names};
 use field::exact::Yards;
 use review::announcement::{clock_text, next};
 use review::day;
@@ -11,9 +11,7 @@ use review::decide::{Command, now, questions};
 use review::event::{Asked, Called, ReadBack, Texts};
 use review::fold::Review;
 use review::gate::{Entry, Initiator, Stop};
-use review::known::known_step;
 use review::stamp::Stamp;
-use rules::book::tree::Set;
 use rules::book::{Book, load, shipped};
 use rules::game::advance::{Advance, Did, Start, opening};
 use rules::game::play::PlayEnd;
@@ -121,13 +119,7 @@ fn announced(book: &Book, mut day: Day, found: &Found<'_>) -> Option<(Review, Da
         if held.act(Command::ReadBack(read)).is_err() {
             continue;
         }
-        let known = |step| known_step(book, &held.review, 0, step).map(|(known, _)| known.answers);
-        let open: Vec<Set> = tree.steps.iter().map(|step| known(step).unwrap_or(step.every())).collect();
-        for (step, options) in path(tree, found.finding, &open)? {
-            if open[step].len() > 1 {
-                held.step(tree, step, options).ok()?;
-            }
-        }
+        held.walk(found)?.ok()?;
         held.complete().ok()?;
         let asked = questions(book, &held.review);
         now(book, &held.review, &asked).expect("it is asked");

@@ -14,7 +14,7 @@ use rules::game::clock::goes_on;
 
 /// A ruling as it is announced.
 #[derive(Debug, Clone)]
-pub struct Told<'b> {
+pub struct AsAnnounced<'b> {
     /// With the restart that the day takes over.
     pub ruling: Ruling<'b>,
     /// What the game clock shows until somebody sets it.
@@ -23,7 +23,7 @@ pub struct Told<'b> {
     disqualified: Vec<String>,
 }
 
-impl Told<'_> {
+impl AsAnnounced<'_> {
     /// What is announced, and what the clock operator and the chain crew do.
     pub fn words(&self, book: &Book, names: &Names, questions: &[Question<'_>]) -> Texts {
         let mut words = texts(book, names, self.shown_ms, questions, &self.ruling);
@@ -36,14 +36,14 @@ impl Told<'_> {
 }
 
 /// The ruling as it is announced; without a day, or where no review is on in it, its own restart is.
-pub fn told<'b>(desk: Desk<'_>, review: &Review, ruling: &Ruling<'b>) -> Told<'b> {
-    let Desk { book, names, day } = desk;
+pub fn as_announced<'b>(desk: Desk<'_>, review: &Review, ruling: &Ruling<'b>) -> AsAnnounced<'b> {
+    let Desk { book, names, .. } = desk;
     let mut ruling = ruling.clone();
     let read_back = review.read_back.as_ref().and_then(|read_back| read_back.clock_ms);
     let at_snap = review.situation().map(|situation| situation.clock_ms);
     let shown_ms = read_back.or(at_snap).unwrap_or(ruling.restart.after.clock_ms);
-    let Some((day, play)) = day.and_then(|day| Some((day, day.review()?.play))) else {
-        return Told { ruling, shown_ms, disqualified: Vec::new() };
+    let Some((day, play)) = desk.under_review() else {
+        return AsAnnounced { ruling, shown_ms, disqualified: Vec::new() };
     };
     let ruled = ruling.restart.after;
     let after = day.after_ruling(book, play, ruled);
@@ -57,5 +57,5 @@ pub fn told<'b>(desk: Desk<'_>, review: &Review, ruling: &Ruling<'b>) -> Told<'b
     };
     let by_count = day.entered_by_count(book, play).into_iter().filter(stands);
     let disqualified = by_count.map(|one| one.announced(book, names)).collect();
-    Told { ruling, disqualified, shown_ms: day.corrected_clock(play).unwrap_or(shown_ms) }
+    AsAnnounced { ruling, disqualified, shown_ms: day.corrected_clock(play).unwrap_or(shown_ms) }
 }
