@@ -56,8 +56,12 @@ on() {
 
 # Clicks these words where they stand in the window; SIZE_OF the type in pixels, 18 unless told.
 click_on() {
-    local place
-    import -window root "$data/screen.png"
-    place="$("${PYTHON:-python3}" scripts/find-words.py "$data/screen.png" "$1" "${2:-18}")" || exit 1
+    local place="" try
+    for try in 1 2 3 4 5 6; do
+        import -window root "$data/screen.png"
+        place="$("${PYTHON:-python3}" scripts/find-words.py "$data/screen.png" "$1" "${2:-18}")" && break
+        sleep 1
+    done
+    [ -n "$place" ] || exit 1
     xdotool mousemove $place; sleep 0.2; xdotool click 1; clicks=$((clicks + 1)); sleep 0.6
 }
