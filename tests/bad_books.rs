@@ -28,7 +28,7 @@ fn read(path: &Path) -> String {
 
 fn base() -> Files {
     let named = |name: &str| (name.to_owned(), read(&folder().join("base").join(name)));
-    ["book.ron", "catch.ron", "start.ron"].map(named).into()
+    ["book.ron", "catch.ron", "start.ron", "words/en.ron"].map(named).into()
 }
 
 fn sources(files: &Files) -> Sources {

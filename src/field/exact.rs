@@ -47,6 +47,11 @@ impl Yards {
         narrow(over, under * 2)
     }
 
+    /// The nearest whole number of yards; from a half on, the next.
+    pub fn nearest(self) -> i64 {
+        (self.0 + Ratio::new_raw(1, 2)).floor().to_integer()
+    }
+
     fn wide(self) -> (i128, i128) {
         (i128::from(*self.0.numer()), i128::from(*self.0.denom()))
     }

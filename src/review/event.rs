@@ -204,11 +204,16 @@ pub struct Snapshot {
 /// The texts of a ruling, each for whoever acts on it.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Texts {
+    /// Said to the public: one paragraph for each language of the book.
     pub announcement: String,
+    /// For the crew alone: what became of each call and why. Empty in entries of earlier programs, as `log` is.
+    pub crew: String,
     /// For the clock operator.
     pub clock: String,
     /// For the chain crew.
     pub chains: String,
+    /// For the log: rules, reasons and exact figures.
+    pub log: String,
 }
 
 /// One question of a ruling.

@@ -5,7 +5,7 @@ use super::gate::{Entry, FREE, Initiator, Ruled};
 use super::settle::{Answers, Settled, settle};
 use super::stance::{Called, Outcome, Stance, Why};
 use rules::book::Book;
-use rules::book::effect::{Effect, Part};
+use rules::book::effect::{Effect, Part, Points};
 use rules::book::replay::Price;
 use rules::book::tree::{Set, Tree};
 use rules::game::account;
@@ -13,7 +13,7 @@ use rules::game::apply::{Draft, Restart};
 use rules::game::ledger::Cause;
 use rules::game::play::{Flag, Play};
 use rules::game::run_off;
-use rules::game::situation::{Situation, Team};
+use rules::game::situation::{Next, Situation, Team};
 
 /// One question of a review, with its answers so far.
 #[derive(Debug, Clone)]
@@ -64,6 +64,19 @@ pub struct Ruling<'b> {
     pub won: Option<bool>,
     /// Paid by the coach.
     pub price: Price,
+    /// The score that the play comes to, where the calls on the field came to another.
+    pub scored: Option<Scored>,
+    /// The score of the calls on the field, where the play comes to another.
+    pub taken_off: Option<Scored>,
+}
+
+/// A score of one play.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Scored {
+    pub team: Team,
+    pub how: Points,
+    /// During a try.
+    pub on_try: bool,
 }
 
 impl<'b> Question<'b> {
@@ -95,6 +108,10 @@ pub fn rule<'b>(
     draft.ball_dead_at(dead_since.and_then(|dead| dead.clock_ms));
     let mut restart = fold(draft, questions, &decided, dead_since);
     let changed = decided.iter().any(|decided| decided.outcome == Outcome::Reversed && !decided.moot);
+    let (scored, taken_off) = match changed {
+        true => scores(at_snap, &restart, &as_called(book, at_snap, questions, &decided, play)),
+        false => (None, None),
+    };
     run_off::after_ruling(book, &mut restart, changed, play.timeout);
     let (coach, won, price) = match initiator {
         Initiator::Coach(team) => {
@@ -113,7 +130,36 @@ pub fn rule<'b>(
         }
         Initiator::Booth | Initiator::Referee => (None, None, FREE),
     };
-    Ruling { questions: decided, restart, offense: at_snap.offense, coach, won, price }
+    Ruling { questions: decided, restart, offense: at_snap.offense, coach, won, price, scored, taken_off }
+}
+
+/// Where the calls on the field lead, with no question answered.
+fn as_called<'b>(
+    book: &'b Book,
+    at_snap: Situation,
+    questions: &[Question<'b>],
+    decided: &[Decided<'b>],
+    play: &Play,
+) -> Restart {
+    let kept = |decided: &Decided<'b>| Decided {
+        outcome: Outcome::Stands(Why::NotProven),
+        restart: None,
+        moot: false,
+        ..decided.clone()
+    };
+    let kept: Vec<Decided<'b>> = decided.iter().map(kept).collect();
+    fold(Draft::new(book, at_snap, play), questions, &kept, None)
+}
+
+/// The score that is new, and the score that is gone, where they differ.
+fn scores(at_snap: Situation, ruled: &Restart, called: &Restart) -> (Option<Scored>, Option<Scored>) {
+    let scored = |restart: &Restart| {
+        let gains = |team: &Team| restart.after.score.of(*team) > at_snap.score.of(*team);
+        let team = [Team::Home, Team::Away].into_iter().find(gains)?;
+        Some(Scored { team, how: restart.points?, on_try: at_snap.next == Next::Try })
+    };
+    let (now, before) = (scored(ruled), scored(called));
+    if now == before { (None, None) } else { (now, before) }
 }
 
 fn paid(after: Situation, team: Team, price: Price, won: bool) -> Situation {

@@ -26,7 +26,7 @@ pub mod shipped;
 mod spanned;
 pub mod text;
 pub mod tree;
-pub mod wording;
+pub mod words;
 
 use std::collections::BTreeMap;
 
@@ -52,7 +52,10 @@ pub struct Book {
     pub discretion: Option<discretion::Discretion>,
     /// What is checked before a game, each in a word or two.
     pub checklist: Vec<String>,
-    pub wording: wording::Wording,
+    /// What is said, in each language of the book; announcements are made in all of them, in this order.
+    ///
+    /// INVARIANT: there is at least one.
+    pub words: Vec<words::Words>,
     /// The questions of fact, in the order of the book.
     pub trees: Vec<tree::Tree>,
 }
@@ -61,5 +64,10 @@ impl Book {
     /// The tree with this id.
     pub fn tree(&self, id: &str) -> Option<&tree::Tree> {
         self.trees.iter().find(|tree| tree.id == id)
+    }
+
+    /// The words of the book's first language, in which the crew is told.
+    pub fn first_words(&self) -> &words::Words {
+        &self.words[0]
     }
 }

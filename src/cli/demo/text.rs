@@ -93,6 +93,7 @@ pub(super) fn ruling(
         text += &format!("{}: {}: {verdict}\n", placed.point, text::placed_against(placed));
     }
     text += &format!("\nAnnounce: {}\n", snapshot.words.announcement);
+    text += &format!("Crew: {}\n", snapshot.words.crew);
     text += &format!("Clock operator: {}\n", snapshot.words.clock);
     text += &format!("Chain crew: {}\n", snapshot.words.chains);
     text += &accounts(snapshot);
@@ -164,8 +165,10 @@ pub(super) fn json(session: &Session) -> Value {
             "after": formats::situation::Situation::from(&snapshot.after),
             "won": snapshot.won,
             "announcement": snapshot.words.announcement,
+            "crew": snapshot.words.crew,
             "clock": snapshot.words.clock,
             "chains": snapshot.words.chains,
+            "log": snapshot.words.log,
         })
     });
     json!({"review": session.id().to_string(), "ruling": ruling, "phases_s": phases})

@@ -194,6 +194,7 @@ fn summary(held: &Held) -> Value {
         "over": review.is_over(),
         "questions": review.ruling.as_ref().map(outcomes),
         "announcement": review.ruling.as_ref().map(|ruling| &ruling.words.announcement),
+        "ruling": review.ruling.as_ref().map(|ruling| &ruling.words.log),
         "unread": unread_json(held.unread.as_ref()),
     })
 }
@@ -256,6 +257,9 @@ fn ruled(review: &Review, ruling: &Snapshot) -> String {
         let _ = write!(text, "\n{name:<13}{says}");
     };
     add("announced:", &ruling.words.announcement);
+    if !ruling.words.crew.is_empty() {
+        add("crew:", &ruling.words.crew);
+    }
     add("clock:", &ruling.words.clock);
     add("chains:", &ruling.words.chains);
     match ruling.won {

@@ -19,6 +19,7 @@ use review::stamp::{Elapsed, Stamp};
 use review::stance::{Outcome, Stance, Why};
 use rules::book::Book;
 use rules::book::tree::{Looks, Set, Tree};
+use rules::book::words::Say;
 use rules::game::open::Open;
 
 /// One question as it stands.
@@ -269,9 +270,9 @@ pub(crate) fn missing(open: &[Open]) -> Vec<String> {
 fn because(book: &Book, outcome: Outcome) -> Option<String> {
     match outcome {
         Outcome::Confirmed | Outcome::Reversed => None,
-        Outcome::Stands(Why::NotProven) => Some(book.wording.not_proven.clone()),
+        Outcome::Stands(Why::NotProven) => Some(book.first_words().say(Say::NotProven, &[])),
         Outcome::Stands(Why::Barred) => Some("the call is wrong, and the rules forbid the change".to_owned()),
-        Outcome::Stands(Why::NotShared) => Some(book.wording.not_shared.clone()),
-        Outcome::Stands(Why::LeftToReferee) => Some(book.wording.left_to_referee.clone()),
+        Outcome::Stands(Why::NotShared) => Some(book.first_words().say(Say::NotShared, &[])),
+        Outcome::Stands(Why::LeftToReferee) => Some("the rules leave it to the referee".to_owned()),
     }
 }

@@ -1,6 +1,6 @@
 //! The stored form of what happens in a review: `review.…` entries, whose header names the review. Form 2 of an answer
 //! that was measured and of a mark with its picture, form 3 of a mark with a still, form 4 of a mark whose clock was
-//! read off a scoreboard; form 1 of everything else.
+//! read off a scoreboard, form 5 of a play that changed hands twice; form 1 of everything else.
 //!
 //! The reasons that officials give, and the still of a mark, lie beside the chain. Besides the events there is one kind
 //! that says under which edition a review begins ([`Begun`](super::Begun)).
@@ -39,6 +39,9 @@ list!(OverrideList, Override, "OverrideForm");
 /// The form of an answer with what was measured, and of a mark with the picture that it was set on.
 const MEASURED_FORM: u64 = 2;
 
+/// The form of a ruling with words for the crew and for the log.
+const WORDS_FORM: u64 = 2;
+
 /// The form of a mark with a still beside the chain.
 const STILL_FORM: u64 = 3;
 
@@ -52,6 +55,7 @@ fn newest(kind: &str) -> u64 {
     match kind {
         "review.answered" => MEASURED_FORM,
         "review.read-back" => REGAINED_FORM,
+        "review.ruled" => WORDS_FORM,
         "review.marked" => SCOREBOARD_FORM,
         _ => 1,
     }
@@ -77,6 +81,7 @@ impl Stored for Event {
             Event::Marked(Marked { shot: Some(Shot { still: Some(_), .. }), .. }) => STILL_FORM,
             Event::Answered(Answered { basis: Basis::Computed(_), .. })
             | Event::Marked(Marked { shot: Some(_), .. }) => MEASURED_FORM,
+            Event::Ruled(snapshot) if !snapshot.words.log.is_empty() => WORDS_FORM,
             Event::ReadBack(ReadBack { end: Some(PlayEnd { regained: true, .. }), .. }) => REGAINED_FORM,
             _ => 1,
         }
@@ -423,8 +428,12 @@ enum WhyForm {
 #[serde(remote = "Texts", deny_unknown_fields)]
 struct WordsForm {
     announcement: String,
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    crew: String,
     clock: String,
     chains: String,
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    log: String,
 }
 
 #[derive(Serialize, Deserialize)]

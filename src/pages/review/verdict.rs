@@ -18,7 +18,9 @@ pub(super) fn verdict(source: &Source<'_>) -> Markup {
             Some(ruling) => {
                 @for found in &ruling.questions { (outcome(source, found)) }
                 @if !ruling.words.announcement.is_empty() { p.said { "“" (ruling.words.announcement) "”" } }
+                @if !ruling.words.log.is_empty() { p { (ruling.words.log) } }
                 dl {
+                    @if !ruling.words.crew.is_empty() { dt { "crew" } dd { (ruling.words.crew) } }
                     dt { "clock operator" } dd { (ruling.words.clock) }
                     dt { "chain crew" } dd { (ruling.words.chains) }
                     dt { "challenge" } dd { (price(ruling)) }

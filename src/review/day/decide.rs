@@ -5,6 +5,7 @@ use super::{By, Command, Ending, Event, Opened, desk, over};
 use crate::fold::{Phase as ReviewPhase, Review};
 use crate::refusal::{Refusal, no, unknown};
 use rules::book::Book;
+use rules::book::words::Say;
 use rules::game::advance;
 use rules::game::advance::Error;
 use rules::game::advance::fouls;
@@ -66,11 +67,11 @@ pub fn decide(book: &Book, day: &Day, command: Command) -> Result<Vec<Event>, Re
             return no("taking replay out of service needs a reason", "say what failed");
         }
         Command::OutOfService { reason } => {
-            let words = book.wording.out_of_service.clone().unwrap_or_else(|| OUT.to_owned());
+            let words = book.first_words().say(Say::OutOfService, &[]);
             Event::OutOfService { reason, words }
         }
         Command::BackInService => {
-            let words = book.wording.back_in_service.clone().unwrap_or_else(|| BACK.to_owned());
+            let words = book.first_words().say(Say::BackInService, &[]);
             Event::BackInService { words }
         }
         Command::Close => over::close(book, day)?,
@@ -86,10 +87,6 @@ pub fn decide(book: &Book, day: &Day, command: Command) -> Result<Vec<Event>, Re
     };
     Ok(vec![event])
 }
-
-/// What both coaches are told where the book has no wording of its own.
-const OUT: &str = "Replay is out of service.";
-const BACK: &str = "Replay is back in service.";
 
 /// Refuses a command that does not fit the state of the day.
 fn allowed(day: &Day, command: &Command) -> Result<(), Refusal> {

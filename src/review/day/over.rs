@@ -2,10 +2,10 @@
 
 use super::fold::Day;
 use super::{Early, Event, when};
-use crate::announcement::Names;
+use crate::announcement::{Names, capital};
 use crate::refusal::{Refusal, no};
 use rules::book::Book;
-use rules::book::wording::fill;
+use rules::book::words::Say;
 use rules::game::overtime;
 use rules::game::overtime::Overtime;
 use rules::game::situation::{ByTeam, Next, Situation, Team};
@@ -68,29 +68,22 @@ impl Day {
     pub fn early(&self, book: &Book, how: Early) -> (ByTeam<u16>, String) {
         let now = self.situation().map_or(ByTeam { home: 0, away: 0 }, |now| now.score);
         let names = self.names();
-        let wording = &book.wording;
-        let (score, sentence, team) = match how {
-            Early::Forfeit(by) => {
-                (forfeited(book, now, by), wording.forfeited.as_deref().unwrap_or(FORFEITED), by)
-            }
-            Early::Suspended => (now, wording.suspended.as_deref().unwrap_or(SUSPENDED), Team::Home),
-            Early::Called => (now, wording.called_early.as_deref().unwrap_or(CALLED), Team::Home),
+        let (score, say, team) = match how {
+            Early::Forfeit(by) => (forfeited(book, now, by), Say::Forfeited, by),
+            Early::Suspended => (now, Say::Suspended, Team::Home),
+            Early::Called => (now, Say::CalledEarly, Team::Home),
         };
         let told = format!("{} {}, {} {}", names.teams.home, score.home, names.teams.away, score.away);
         let places =
             [("team", names.teams.of(team)), ("other", names.teams.of(team.other())), ("score", &told)];
-        (score, fill(sentence, &places.map(|(place, value)| (place, value.as_str()))))
+        let places = places.map(|(place, value)| (place, value.as_str()));
+        (score, capital(&book.first_words().say(say, &places)))
     }
 
     fn names(&self) -> Names {
         self.opened.as_ref().map_or_else(Names::default, |opened| opened.card.names.clone())
     }
 }
-
-/// What is announced where the book has no wording of its own.
-const FORFEITED: &str = "{team} forfeit the game. The score is {score}.";
-const SUSPENDED: &str = "The game is suspended. The score is {score}.";
-const CALLED: &str = "The game ends here. The score is {score}.";
 
 /// Whose series of overtime it is, in words.
 pub fn series_words(names: &Names, team: Team, next_score: bool) -> String {

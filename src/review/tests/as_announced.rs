@@ -12,6 +12,8 @@ use review::event::{Asked, Called, ReadBack, Texts};
 use review::fold::Review;
 use review::gate::{Entry, Initiator, Stop};
 use review::stamp::Stamp;
+use review::stance::{Outcome, Why};
+use rules::book::words::Say;
 use rules::book::{Book, load, shipped};
 use rules::game::advance::{Advance, Did, Start, opening};
 use rules::game::play::PlayEnd;
@@ -152,18 +154,20 @@ fn the_words_of_every_ruling_are_those_of_the_situation_that_the_day_takes_over(
                 let holds = day.situation().expect("set");
                 let what =
                     format!("{id} {} {command:?}: {words:?}, and then {holds:?}", found.question.tree.id);
-                let wording = &book.wording;
                 let starts = match (holds.clock_running, holds.next) {
-                    (true, _) => &wording.on_ready,
-                    (false, Next::Scrimmage { .. }) => &wording.on_snap,
-                    (false, Next::Try | Next::FreeKick) => &wording.untimed,
+                    (true, _) => Say::OnReady,
+                    (false, Next::Scrimmage { .. }) => Say::OnSnap,
+                    (false, Next::Try | Next::FreeKick) => Say::Untimed,
                 };
-                assert!(words.clock.contains(starts.as_str()), "{what}");
+                assert!(words.clock.contains(&book.first_words().say(starts, &[])), "{what}");
                 // The clock is set to what the day will hold, unless it shows that already.
                 let shown = if number == 2 { 597_000 } else { 594_000 };
                 let set = words.clock.contains(&clock_text(holds.clock_ms));
                 assert_eq!(set, holds.clock_ms != shown, "{what}");
-                assert!(words.announcement.contains(&next(&book, &names(), &holds)), "{what}");
+                // Where the referee rules, the game resumes with his words.
+                let questions = &review.ruling.as_ref().expect("it is ruled").questions;
+                let left = questions.iter().any(|found| found.outcome == Outcome::Stands(Why::LeftToReferee));
+                assert_eq!(words.announcement.contains(&next(&book, &names(), &holds)), !left, "{what}");
             }
         }
         let asked: BTreeSet<&str> = held.iter().map(|(tree, _)| tree.as_str()).collect();

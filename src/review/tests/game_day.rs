@@ -12,6 +12,7 @@ use review::refusal::Refusal;
 use rules::book::effect::Effect;
 use rules::book::effect::Part;
 use rules::book::effect::Part::Offense;
+use rules::book::words::Say;
 use rules::game::advance::fouls::{Called as Foul, Decision, Fouled, Stage, When};
 use rules::game::advance::{Advance, Did, Tried};
 use rules::game::apply::Draft;
@@ -88,7 +89,7 @@ fn plays_follow_each_other_and_say_what_became_of_them() {
     act(&challenge, &mut day, Command::Looked { play: 1 }).expect("it was run");
     act(&challenge, &mut day, Command::OutOfService { reason: "no power".to_owned() }).expect("in service");
     let Service::Out { words, .. } = day.service.clone() else { panic!("out of service") };
-    assert_eq!(Some(words), challenge.book.wording.out_of_service);
+    assert_eq!(words, challenge.book.first_words().say(Say::OutOfService, &[]));
     act(&challenge, &mut day, play(Did::Touchdown { by: Offense }, 850)).expect("it fits");
     let fates: Vec<Fate> = day.plays.iter().map(|play| play.fate()).collect();
     assert_eq!(fates, [Fate::NotLooked, Fate::Looked, Fate::NoReplay, Fate::NoReplay]);

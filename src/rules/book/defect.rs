@@ -43,11 +43,13 @@ pub enum Kind {
     Unobtainable,
     /// A remedy of the referee that the book's own bounds forbid.
     Bound,
+    /// Sentences that stand where an earlier form of the language had them.
+    Moved,
 }
 
 impl Kind {
     /// Every kind, in the order above.
-    pub const ALL: [Kind; 22] = [
+    pub const ALL: [Kind; 23] = [
         Kind::Syntax,
         Kind::Files,
         Kind::Language,
@@ -70,6 +72,7 @@ impl Kind {
         Kind::Creation,
         Kind::Unobtainable,
         Kind::Bound,
+        Kind::Moved,
     ];
 
     /// The defect's name in reports.
@@ -97,6 +100,7 @@ impl Kind {
             Kind::Creation => "creation",
             Kind::Unobtainable => "unobtainable",
             Kind::Bound => "bound",
+            Kind::Moved => "moved",
         }
     }
 }

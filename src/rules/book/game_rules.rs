@@ -51,7 +51,16 @@ pub struct GameRules {
     /// Play clock in seconds after the officials stopped the game; `None` where that is the same.
     pub play_clock_after_stop_s: Option<u16>,
     pub play_clock_s: u16,
+    pub whole_seconds: WholeSeconds,
     pub clock_stops: ClockStops,
+}
+
+/// How tenths of a second on the game clock become whole seconds where the time is announced.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, serde::Deserialize)]
+pub enum WholeSeconds {
+    #[default]
+    Up,
+    Down,
 }
 
 /// What each score is worth.
@@ -90,6 +99,15 @@ impl GameRules {
     /// Whether this clock of this period lies in the last `seconds` of a half.
     pub fn in_last(&self, seconds: u32, period: u8, clock_ms: i64) -> bool {
         self.halves_end.contains(&period) && clock_ms <= i64::from(seconds) * 1000
+    }
+
+    /// The clock as it is announced, in milliseconds: no tenths.
+    pub fn in_whole_seconds(&self, clock_ms: i64) -> i64 {
+        let seconds = match self.whole_seconds {
+            WholeSeconds::Up => (clock_ms + 999).div_euclid(1000),
+            WholeSeconds::Down => clock_ms.div_euclid(1000),
+        };
+        seconds * 1000
     }
 
     /// Whether this period is overtime.

@@ -7,6 +7,7 @@ use super::raw::RawBook;
 use super::spanned::{Entries, InFile, Spanned};
 use super::text::{BOOK_FILE, Source, Sources, Span};
 use super::tree::Tree;
+use super::words::{self, Named, WORDS, Words};
 use super::{Book, check, punctuation, rules};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -22,12 +23,13 @@ pub fn load(id: &str, sources: &Sources) -> Result<Book, Vec<Defect>> {
 }
 
 /// Loads an edition that games were ruled under, such as one that a log keeps. It stays as it was: what only a later
-/// check finds fault with, that something a restart needs cannot be had, is no defect of it.
+/// check finds fault with, that something a restart needs cannot be had, or where its sentences stand, is no defect of
+/// it.
 ///
 /// # Errors
 /// The other defects of the book, sorted by file and place.
 pub fn kept(id: &str, sources: &Sources) -> Result<Book, Vec<Defect>> {
-    without(id, sources, |kind| kind != Kind::Unobtainable)
+    without(id, sources, |kind| !matches!(kind, Kind::Unobtainable | Kind::Moved))
 }
 
 /// The book, if it is without defects of the kinds that count.
@@ -84,10 +86,73 @@ fn read(id: &str, sources: &Sources, defects: &mut Vec<Defect>) -> Option<Book> 
     if let (Some(field), Some(game)) = (&rules.field, &rules.game) {
         check::lines::lines(&rules.lines, field, game, defects);
     }
-    let name = raw.and_then(|(file, raw)| file.parse::<String>(raw.name.0, defects))?;
+    let (file, raw) = raw?;
+    let name = file.parse::<String>(raw.name.0, defects);
     let complete = drafts.len() == listed.len();
-    let trees = drafts.into_iter().map(|draft| draft.tree).collect();
-    complete.then(|| book(id, name, Edition::of(sources), rules, trees)).flatten()
+    let trees: Vec<Tree> = drafts.into_iter().map(|draft| draft.tree).collect();
+    let said = languages(
+        &raw,
+        file,
+        (sources, &texts),
+        Named { trees: &trees, penalties: &rules.penalties },
+        defects,
+    );
+    (complete && !said.is_empty())
+        .then(|| book(id, name?, Edition::of(sources), rules, (trees, said)))
+        .flatten()
+}
+
+/// The words of a book in each of its languages: in the order that it lists, or in that of their files.
+fn languages<'a>(
+    raw: &RawBook<'a>,
+    file: InFile<'a>,
+    (sources, texts): (&Sources, &'a Texts),
+    named: Named<'_>,
+    defects: &mut Vec<Defect>,
+) -> Vec<Words> {
+    if let Some(wording) = raw.wording {
+        let message = "announcements do not stand in `book.ron`";
+        let help =
+            format!("write them into a file for each language, such as `{WORDS}en.ron` (docs/rule-books.md)");
+        defects.push(Defect::new(Kind::Moved, file.span(wording.0), message).help(help));
+    }
+    let stem = |path: &str| path.strip_prefix(WORDS)?.strip_suffix(".ron").map(str::to_owned);
+    let there: Vec<(usize, String)> = (sources.files().iter().enumerate())
+        .filter_map(|(number, source)| Some((number, stem(&source.path)?)))
+        .collect();
+    let listed = raw.languages.and_then(|list| file.parse::<Vec<Spanned<'a, String>>>(list.0, defects));
+    let mut order: Vec<usize> = Vec::new();
+    for language in listed.iter().flatten() {
+        match there.iter().find(|(_, name)| *name == language.value) {
+            Some((number, _)) => order.push(*number),
+            None => {
+                let message = format!("there is no file `{WORDS}{}.ron`", language.value);
+                let help = "write that file, or take the language off this list";
+                defects.push(Defect::new(Kind::Files, file.span(language.text), message).help(help));
+            }
+        }
+    }
+    for (number, name) in &there {
+        match listed {
+            None => order.push(*number),
+            Some(_) if order.contains(number) => {}
+            Some(_) => {
+                let at = Span { file: *number, start: 0, end: 1 };
+                let message = format!("`{name}` is not among the languages of the book");
+                let help = format!("add \"{name}\" to `languages` in {BOOK_FILE}, or delete the file");
+                defects.push(Defect::new(Kind::Files, at, message).help(help));
+            }
+        }
+    }
+    let read = |number: usize| {
+        let path = sources.files().get(number).map_or("", |source| source.path.as_str());
+        words::words(path, texts.file(number)?, Some(named), defects)
+    };
+    let mut said: Vec<Words> = order.into_iter().filter_map(read).collect();
+    if there.is_empty() {
+        said.extend(words::plain());
+    }
+    said
 }
 
 /// The mended texts of a book's rules; `None` for a file whose structure is lost.
@@ -151,13 +216,24 @@ fn head<'a>(
 /// Every file of rules as a question, for a book whose list of questions could not be read.
 fn every(sources: &Sources) -> Listed {
     let question = |(number, file): (usize, &Source)| {
-        let stem = file.path.strip_suffix(".ron").filter(|_| is_rule(file) && file.path != BOOK_FILE)?;
+        let stem = file.path.strip_suffix(".ron").filter(|_| is_question(file))?;
         Some((stem.to_owned(), number))
     };
     sources.files().iter().enumerate().filter_map(question).collect()
 }
 
-fn book(id: &str, name: String, edition: Edition, rules: rules::Rules, trees: Vec<Tree>) -> Option<Book> {
+/// Whether a file holds a question.
+fn is_question(file: &Source) -> bool {
+    is_rule(file) && file.path != BOOK_FILE && !file.path.starts_with(WORDS)
+}
+
+fn book(
+    id: &str,
+    name: String,
+    edition: Edition,
+    rules: rules::Rules,
+    (trees, words): (Vec<Tree>, Vec<Words>),
+) -> Option<Book> {
     Some(Book {
         id: id.to_owned(),
         name,
@@ -172,7 +248,7 @@ fn book(id: &str, name: String, edition: Edition, rules: rules::Rules, trees: Ve
         moments: rules.moments,
         discretion: rules.discretion?,
         checklist: rules.checklist?,
-        wording: rules.wording?,
+        words,
         trees,
     })
 }
@@ -206,7 +282,7 @@ fn questions(
     }
     for (number, file) in sources.files().iter().enumerate() {
         let stem = file.path.strip_suffix(".ron").unwrap_or(&file.path);
-        if is_rule(file) && file.path != BOOK_FILE && !found.contains_key(stem) {
+        if is_question(file) && !found.contains_key(stem) {
             let at = Span { file: number, start: 0, end: file.text.len().min(1) };
             defects.push(
                 Defect::new(

@@ -38,6 +38,8 @@ pub struct Penalty {
     /// It stops a running clock by itself, so that time may run off: before the snap, or by an incomplete pass or a
     /// ball out of bounds.
     pub stops_clock: bool,
+    /// It is the team's, not a player's: no number is announced with it.
+    pub team_foul: bool,
     /// A player who has this many fouls of it in a game is disqualified.
     pub disqualifies_at: Option<u8>,
     /// It protects a player: it stays when the play before it falls away, and no default waives it.

@@ -3,7 +3,7 @@
 //! A figure is read from its own text, so `38.5` is exact and `inf` is refused.
 
 use super::effect::Part;
-use super::game_rules::ClockStops;
+use super::game_rules::{ClockStops, WholeSeconds};
 use super::penalty::{BallState, From};
 use super::replay::{BoothOn, BoothOnly, Labels, Limits, RunOff, Standard};
 use super::spanned::{Entries, Later, Spanned};
@@ -45,7 +45,12 @@ pub(super) struct RawBook<'a> {
     pub discretion: Option<Later<'a>>,
     #[serde(default)]
     pub checklist: Option<Later<'a>>,
-    pub wording: Later<'a>,
+    /// The languages of its announcements, in the order in which they are made.
+    #[serde(default)]
+    pub languages: Option<Later<'a>>,
+    /// Where an earlier form of the language had its sentences: read past in an edition that a log keeps.
+    #[serde(default)]
+    pub wording: Option<Later<'a>>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -111,6 +116,8 @@ pub(super) struct RawGame<'a> {
     #[serde(default)]
     pub play_clock_after_stop_s: Option<u16>,
     pub play_clock_s: u16,
+    #[serde(default)]
+    pub whole_seconds: WholeSeconds,
     pub clock_stops: ClockStops,
 }
 
@@ -290,6 +297,8 @@ pub(super) struct RawPenalty {
     #[serde(default)]
     pub stops_clock: bool,
     #[serde(default)]
+    pub team_foul: bool,
+    #[serde(default)]
     pub disqualifies_at: Option<u8>,
     #[serde(default)]
     pub safety: bool,
@@ -325,46 +334,4 @@ pub(super) enum RawDistance {
         #[serde(default)]
         inside_mark: bool,
     },
-}
-
-#[derive(Debug, Deserialize)]
-#[serde(rename = "Wording", deny_unknown_fields)]
-pub(super) struct RawWording<'a> {
-    #[serde(borrow)]
-    pub confirmed: Spanned<'a, String>,
-    pub stands: Spanned<'a, String>,
-    pub reversed: Spanned<'a, String>,
-    pub foul: Spanned<'a, String>,
-    pub next_down: Spanned<'a, String>,
-    pub next_try: Spanned<'a, String>,
-    pub next_free_kick: Spanned<'a, String>,
-    pub charged: Spanned<'a, String>,
-    pub not_charged: Spanned<'a, String>,
-    pub clock: Spanned<'a, String>,
-    pub clock_as_is: Spanned<'a, String>,
-    pub chains: Spanned<'a, String>,
-    pub chains_off: Spanned<'a, String>,
-    pub on_snap: Spanned<'a, String>,
-    pub on_ready: Spanned<'a, String>,
-    pub untimed: Spanned<'a, String>,
-    pub not_proven: Spanned<'a, String>,
-    pub not_shared: Spanned<'a, String>,
-    pub declined: Spanned<'a, String>,
-    pub offset: Spanned<'a, String>,
-    pub new_time: Spanned<'a, String>,
-    pub left_to_referee: Spanned<'a, String>,
-    #[serde(borrow, default)]
-    pub run_off: Option<Spanned<'a, String>>,
-    #[serde(borrow, default)]
-    pub disqualified: Option<Spanned<'a, String>>,
-    #[serde(borrow, default)]
-    pub out_of_service: Option<Spanned<'a, String>>,
-    #[serde(borrow, default)]
-    pub back_in_service: Option<Spanned<'a, String>>,
-    #[serde(borrow, default)]
-    pub forfeited: Option<Spanned<'a, String>>,
-    #[serde(borrow, default)]
-    pub suspended: Option<Spanned<'a, String>>,
-    #[serde(borrow, default)]
-    pub called_early: Option<Spanned<'a, String>>,
 }

@@ -1,4 +1,4 @@
-//! What `book.ron` itself holds, lowered: field, game, lines, replay, penalties, wording.
+//! What `book.ron` itself holds, lowered: field, game, lines, replay, penalties.
 
 mod discretion;
 mod figures;
@@ -16,7 +16,6 @@ use super::raw::{
 use super::replay::{Closed, Coach, Price, Replay, Unproven, Withdraw};
 use super::spanned::{Entries, InFile, Spanned};
 use super::text::Span;
-use super::wording::{self, Wording};
 use field::Field;
 use field::exact::Yards;
 use std::collections::BTreeMap;
@@ -35,7 +34,6 @@ pub(super) struct Rules {
     /// `Some(None)`: the book has none.
     pub discretion: Option<Option<Discretion>>,
     pub checklist: Option<Vec<String>>,
-    pub wording: Option<Wording>,
 }
 
 pub(super) fn rules<'a>(raw: &RawBook<'a>, file: InFile<'a>, defects: &mut Vec<Defect>) -> Rules {
@@ -77,7 +75,6 @@ pub(super) fn rules<'a>(raw: &RawBook<'a>, file: InFile<'a>, defects: &mut Vec<D
             Some(raw) => file.parse(raw.0, defects),
             None => Some(Vec::new()),
         },
-        wording: file.parse(raw.wording.0, defects).map(|raw| wording::lower(&raw, file, defects)),
     }
 }
 
@@ -151,6 +148,7 @@ fn game(game: &RawGame<'_>) -> GameRules {
         forfeit_score: game.forfeit_score.as_ref().map(|points| points.value),
         play_clock_after_stop_s: game.play_clock_after_stop_s,
         play_clock_s: game.play_clock_s,
+        whole_seconds: game.whole_seconds,
         clock_stops: game.clock_stops.clone(),
     }
 }
@@ -271,6 +269,7 @@ fn penalty(name: &str, raw: RawPenalty) -> Penalty {
         outlasts_series: raw.outlasts_series,
         or_beyond: raw.or_beyond.map(|yards| yards.0),
         stops_clock: raw.stops_clock,
+        team_foul: raw.team_foul,
         disqualifies_at: raw.disqualifies_at,
         safety: raw.safety,
     }

@@ -36,6 +36,8 @@ pub struct Restart {
     pub open: Vec<Open>,
     /// The rules leave it to the referee.
     pub discretion: bool,
+    /// How the play scores, fouls left aside.
+    pub points: Option<Points>,
     pub ledger: Ledger,
 }
 
@@ -435,6 +437,7 @@ impl<'b, 'p> Draft<'b, 'p> {
             chosen_as,
             open: self.open.into_iter().collect(),
             discretion: self.discretion,
+            points: ending.points.map(|(points, _)| points),
             ledger,
         }
     }

@@ -182,6 +182,7 @@ fn spoken<'a>(weighed: &'a Weighed, context: &Context<'a>) -> Element<'a, Messag
             label::small("Announce", palette.muted),
             text(weighed.words.announcement.as_str()).size(size::ASK).color(palette.ink.color()),
             card::divide(palette),
+            pair(context, "crew", weighed.words.crew.clone()),
             pair(context, "clock operator", weighed.words.clock.clone()),
             pair(context, "chain crew", weighed.words.chains.clone()),
         ]

@@ -1,0 +1,126 @@
+//! What only the crew hears, and what the log keeps: reasons in full, rules, exact figures.
+
+use super::{Speaker, Spoken, capital, clock_text, start};
+use crate::ruling::{Decided, Question, label};
+use crate::stance::{Outcome, Why};
+use field::exact::Yards;
+use rules::book::words::Say;
+use rules::game::situation::{Next, Situation, Team};
+
+impl Speaker<'_> {
+    /// What became of each call and why, then the score for the board.
+    pub(super) fn crew(self, spoken: Spoken<'_, '_>) -> String {
+        let mut sentences = Vec::new();
+        for (question, decided) in spoken.questions.iter().zip(&spoken.ruling.questions) {
+            let title = question.tree.title.as_str();
+            let call = question.tree.calls.get(question.call).map_or("", |call| call.says.as_str());
+            sentences.push(match decided.moot {
+                true => self.say(Say::Moot, &[("question", title)]),
+                false => self.say(
+                    Say::ToCrew,
+                    &[
+                        ("question", title),
+                        ("call", call),
+                        ("label", label(self.book, decided.outcome)),
+                        ("reason", &self.why(question, decided)),
+                    ],
+                ),
+            });
+        }
+        let restart = &spoken.ruling.restart;
+        if restart.after.score != restart.ledger.at_snap.score {
+            let points = |team: Team| restart.after.score.of(team).to_string();
+            let places = [
+                ("home", self.names.short.home.clone()),
+                ("home_score", points(Team::Home)),
+                ("away", self.names.short.away.clone()),
+                ("away_score", points(Team::Away)),
+            ];
+            sentences.push(
+                self.say(Say::Score, &places.each_ref().map(|(place, value)| (*place, value.as_str()))),
+            );
+        }
+        joined(&sentences)
+    }
+
+    /// Each question with its rule, the call and the reason, then exactly how the game resumes.
+    pub(super) fn log(self, spoken: Spoken<'_, '_>) -> String {
+        let ruling = spoken.ruling;
+        let mut sentences = Vec::new();
+        for (question, decided) in spoken.questions.iter().zip(&ruling.questions) {
+            let title = question.tree.title.as_str();
+            let call = question.tree.calls.get(question.call).map_or("", |call| call.says.as_str());
+            sentences.push(match decided.moot {
+                true => self.say(Say::Moot, &[("question", title)]),
+                false => self.say(
+                    Say::ToLog,
+                    &[
+                        ("rule", &question.tree.cite),
+                        ("question", title),
+                        ("call", call),
+                        ("label", label(self.book, decided.outcome)),
+                        ("reason", &self.why(question, decided)),
+                    ],
+                ),
+            });
+        }
+        let restart = &ruling.restart;
+        sentences.extend(self.fouls(restart));
+        let next = match restart.after.next {
+            Next::Scrimmage { .. } => {
+                format!("{}: {}", self.team(restart.after.offense), self.chains(&restart.after))
+            }
+            Next::Try | Next::FreeKick => self.next(&restart.after),
+        };
+        let clock = clock_text(restart.after.clock_ms);
+        let starts = start(self.words, restart.clock_starts);
+        sentences.push(self.say(Say::LogNext, &[("next", &next), ("clock", &clock), ("starts", &starts)]));
+        sentences.extend(self.price(ruling));
+        joined(&sentences)
+    }
+
+    /// Why the call is changed or left, in full.
+    fn why(self, question: &Question<'_>, decided: &Decided<'_>) -> String {
+        let found = decided.finding.and_then(|index| question.tree.findings.get(index));
+        let says = found.map_or("", |found| found.says.as_str());
+        match decided.outcome {
+            Outcome::Confirmed | Outcome::Reversed if found.is_some() => says.to_owned(),
+            Outcome::Confirmed | Outcome::Stands(Why::NotProven) => self.say(Say::NotProven, &[]),
+            Outcome::Reversed | Outcome::Stands(Why::NotShared) => self.say(Say::NotShared, &[]),
+            Outcome::Stands(Why::LeftToReferee) => self.say(Say::LeftToReferee, &[("finding", says)]),
+            Outcome::Stands(Why::Barred) => {
+                let stance = question.stance(self.book);
+                match decided.finding.and_then(|index| stance.bar(index)) {
+                    Some(bar) => self.say(Say::Barred, &[("finding", says), ("because", &bar.because)]),
+                    None => self.say(Say::NotShared, &[]),
+                }
+            }
+        }
+    }
+
+    /// What the chain crew does.
+    pub(super) fn chains(self, after: &Situation) -> String {
+        let Next::Scrimmage { down, to_go } = after.next else { return self.say(Say::NoChains, &[]) };
+        let goal = after.spot + to_go >= self.book.field.length;
+        let distance = if goal { self.say(Say::Goal, &[]) } else { to_go.to_string() };
+        let places = [
+            ("down", self.words.down(down)),
+            ("distance", distance),
+            ("spot", self.exact(after, after.spot)),
+            ("line", self.exact(after, after.spot + to_go)),
+        ];
+        capital(&self.say(Say::Chains, &places.each_ref().map(|(place, value)| (*place, value.as_str()))))
+    }
+
+    /// A spot to the exact yard.
+    fn exact(self, after: &Situation, spot: Yards) -> String {
+        if spot >= self.book.field.length {
+            return self.say(Say::GoalLine, &[]);
+        }
+        super::spot(&self.book.field, self.names, after, spot)
+    }
+}
+
+fn joined(sentences: &[String]) -> String {
+    sentences.iter().map(|sentence| capital(sentence)).collect::<Vec<_>>().join(" ")
+}
