@@ -298,7 +298,8 @@ fn evenings_held_by_keys_agree_with_a_second_reckoning_and_their_logs_verify() {
     // Few enough are taken from the desk as they are.
     assert!(all.of(NOT_RECKONED) * 5 < all.of("ruled"), "{all}");
     if evenings >= 50 {
-        for tree in &book().trees {
+        // Section 14 of the league's extensions is held by its case plays alone.
+        for tree in book().trees.iter().filter(|tree| !tree.cite.starts_with("14.")) {
             assert!(all.of(&format!("ruled: {}", tree.id)) > 0, "no ruling on {}: {all}", tree.id);
         }
     }

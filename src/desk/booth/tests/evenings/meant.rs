@@ -94,6 +94,15 @@ pub(super) fn calls(tree: &str, play: Play, before: &Day, after: &Day) -> Vec<&'
             some(&[(ran || passed, "foul"), (ran || passed, "none")])
         }
         "forward-bat" => some(&[(ran, "foul"), (ran, "none")]),
+        // Section 14 of the league's extensions is held by its case plays alone.
+        "interception"
+        | "loose-ball"
+        | "free-kick-recovered"
+        | "free-kick-over-wall"
+        | "caught-kick"
+        | "behind-own-line"
+        | "behind-far-line"
+        | "runner-out" => Vec::new(),
         _ => {
             let snapped = ran || passed || scored || what == O::Turnover;
             some(&[(snapped, "foul"), (snapped, "none")])
