@@ -117,6 +117,7 @@ fn check_prints_a_path_that_opens_a_count_and_no_colours_into_a_pipe() {
     let broken = files["catch.ron"].replace("yes: Step(\"down first\")", "yes: Step(\"down frist\")");
     files.insert("catch.ron".to_owned(), broken);
     files.insert("start.ron".to_owned(), String::new());
+    fs::create_dir(folder.path().join("words")).expect("a folder of words");
     for (path, text) in &files {
         fs::write(folder.path().join(path), text).expect("written");
     }

@@ -158,10 +158,10 @@ fn snapshot() -> Snapshot {
         price: Price { timeout: true, challenge: true },
         words: Texts {
             announcement: "The call stands.".to_owned(),
-            crew: "Defender inside the alignment line: stands.".to_owned(),
+            crew: String::new(),
             clock: "4:38, on the snap".to_owned(),
             chains: "fourth and 1.5".to_owned(),
-            log: "Rule 4.3: stands.".to_owned(),
+            log: String::new(),
         },
         overrides: vec![Override { what: "the look at `toes`".to_owned(), reason: "too fast".to_owned() }],
     }

@@ -143,6 +143,26 @@ fn a_mark_with_a_still_is_written_in_the_third_form_and_read_back() {
     assert!(written(&[Event::Marked(marked)]).contains(r#""form":2"#));
 }
 
+/// Words for the crew and for the log need the second form of a ruling; one of before is written as it was.
+#[test]
+fn a_ruling_with_words_for_the_crew_and_the_log_is_written_in_the_second_form_and_read_back() {
+    let desk = Desk::with_notes(0);
+    let ruled = every_kind().into_iter().find_map(|event| match event {
+        Event::Ruled(snapshot) => Some(snapshot),
+        _ => None,
+    });
+    let mut snapshot = ruled.expect("there is a ruling");
+    snapshot.overrides.clear();
+    snapshot.words.crew = "Defender inside the alignment line: ruled a foul, stands.".to_owned();
+    snapshot.words.log = "Rule 4.3, Defender inside the alignment line.".to_owned();
+    let event = Event::Ruled(snapshot);
+    let line = written(std::slice::from_ref(&event));
+    assert!(line.contains(r#""form":2"#) && line.contains(r#""log":"Rule 4.3, "#), "{line}");
+    let read =
+        event_of(&desk.reader(), &golden_entry(line.trim_end())).expect("readable").expect("an event").event;
+    assert_eq!(read, event);
+}
+
 /// A ball that was won back needs the fifth form, and is read back as it was; any other end keeps to the first.
 #[test]
 fn a_play_on_which_the_ball_was_won_back_is_read_back_in_the_fifth_form() {

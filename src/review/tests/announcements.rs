@@ -65,11 +65,15 @@ fn play(book: &Book, tree: &Tree) -> Play {
 /// The crew's game clock.
 const AS_RULED_MS: i64 = 274_000;
 
-/// How the play ended, where the finding says who has the ball: at 40.5, where the crew put it.
-fn end(finding: &str) -> Option<PlayEnd> {
-    let held = finding.contains("recovered") || finding.contains("caught");
-    let turnover = held && finding.contains("defense");
-    let points = (held && finding.contains("end zone")).then_some((Points::Touchdown, Part::Offense));
+/// How the play ended as it was called, at 40.5, where the crew put the ball; where no call of the question is a turnover,
+/// as the finding says who has it.
+fn end(tree: &Tree, call: usize, finding: &str) -> Option<PlayEnd> {
+    let says = tree.calls.iter().any(|call| call.turnover);
+    let held = !says && (finding.contains("recovered") || finding.contains("caught"));
+    let called = &tree.calls[call];
+    let turnover = called.turnover || held && finding.contains("defense");
+    let points = (called.score && says || held && finding.contains("end zone"))
+        .then_some((Points::Touchdown, if turnover { Part::Defense } else { Part::Offense }));
     let dead_by = if turnover { DeadBy::ChangeOfPossession } else { DeadBy::Down };
     let (spot, clock_ms) = (Yards::fraction(81, 2), Some(AS_RULED_MS));
     (turnover || points.is_some()).then_some(PlayEnd {
@@ -108,7 +112,7 @@ fn said(book: &Book, tree: &Tree, call: usize, finding: usize, whistled: bool) -
     for (step, option) in path(tree, tree.start, finding)? {
         answers.set(step, Set::one(option));
     }
-    let play = Play { end: end(&tree.findings[finding].name), ..play(book, tree) };
+    let play = Play { end: end(tree, call, &tree.findings[finding].name), ..play(book, tree) };
     let question = Question {
         tree,
         call,

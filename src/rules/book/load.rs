@@ -90,13 +90,9 @@ fn read(id: &str, sources: &Sources, defects: &mut Vec<Defect>) -> Option<Book> 
     let name = file.parse::<String>(raw.name.0, defects);
     let complete = drafts.len() == listed.len();
     let trees: Vec<Tree> = drafts.into_iter().map(|draft| draft.tree).collect();
-    let said = languages(
-        &raw,
-        file,
-        (sources, &texts),
-        Named { trees: &trees, penalties: &rules.penalties },
-        defects,
-    );
+    // A name that could not be read is not missed by what is said of it.
+    let named = defects.is_empty().then_some(Named { trees: &trees, penalties: &rules.penalties });
+    let said = languages(&raw, file, (sources, &texts), named, defects);
     (complete && !said.is_empty())
         .then(|| book(id, name?, Edition::of(sources), rules, (trees, said)))
         .flatten()
@@ -107,7 +103,7 @@ fn languages<'a>(
     raw: &RawBook<'a>,
     file: InFile<'a>,
     (sources, texts): (&Sources, &'a Texts),
-    named: Named<'_>,
+    named: Option<Named<'_>>,
     defects: &mut Vec<Defect>,
 ) -> Vec<Words> {
     if let Some(wording) = raw.wording {
@@ -146,7 +142,7 @@ fn languages<'a>(
     }
     let read = |number: usize| {
         let path = sources.files().get(number).map_or("", |source| source.path.as_str());
-        words::words(path, texts.file(number)?, Some(named), defects)
+        words::words(path, texts.file(number)?, named, defects)
     };
     let mut said: Vec<Words> = order.into_iter().filter_map(read).collect();
     if there.is_empty() {
