@@ -140,7 +140,6 @@ fn the_engine_agrees_with_every_published_ruling_that_can_be_run() {
 }
 
 #[test]
-#[ignore = "put right in the next commits"]
 fn the_engine_agrees_with_rulings_on_what_comes_after_a_play() {
     let book = college();
     let mut wrong = Vec::new();

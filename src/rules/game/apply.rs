@@ -151,7 +151,7 @@ impl<'b, 'p> Draft<'b, 'p> {
         let settled = points.is_some() || special.is_some() || self.spot.is_err();
         let Some(dead) = self.dead.filter(|_| !settled) else { return (ending, None) };
         let known = (dead, self.came);
-        match dead::read(self.book, &self.play.moments, self.at_snap.spot, known, ending) {
+        match dead::read(self.book, &self.play.moments, &self.at_snap, known, ending) {
             Read::Ends(ending) => (ending, None),
             Read::AsRuled => {
                 let mut as_ruled = self.clone();
@@ -212,7 +212,7 @@ impl<'b, 'p> Draft<'b, 'p> {
             Effect::TurnOver => {
                 let from = self.ball;
                 self.came = match self.gained {
-                    true => Came::Recovered { from, lost: None },
+                    true => Came::Recovered { from, lost: None, own: false },
                     false => Came::Straight,
                 };
                 (self.ball, self.gained) = (from.other(), true);
@@ -220,10 +220,10 @@ impl<'b, 'p> Draft<'b, 'p> {
             Effect::RunBack => {
                 (self.ball, self.came, self.gained) = (Part::Defense, Came::Ran, true);
             }
-            Effect::Recovered { by, from, lost } => {
+            Effect::Recovered { by, from, lost, himself } => {
                 let from = self.whose(*from);
                 self.gained = from == Part::Defense;
-                (self.ball, self.came) = (*by, Came::Recovered { from, lost: Some(lost) });
+                (self.ball, self.came) = (*by, Came::Recovered { from, lost: Some(lost), own: *himself });
             }
             Effect::LostOut { by, lost } => {
                 self.ball = self.whose(*by);

@@ -1,6 +1,7 @@
 //! The clock and the period after a play with its fouls: how it starts, what runs off, whether there is another play.
 
 use super::reading::Ran;
+use super::dead_ball::after_period;
 use super::{Around, Chosen, Done, Picks, Ruling, RunOff, enforce};
 use crate::book::Book;
 use crate::book::effect::{DeadBy, Part};
@@ -86,7 +87,7 @@ pub(super) fn clock_of(book: &Book, ran: &Ran, around: Around<'_, '_>, ruling: &
         }
         ruling.note(why);
         if taken && ruling.after.clock_ms == 0 {
-            nothing_later(book, ran, around, by, ruling);
+            after_run_off(book, ran, around, by, ruling);
             ruling.note(Cause::FellAway);
         }
         ruling.run_off = Some(RunOff { rule: rule.clone(), chooser, taken, saved });
@@ -121,25 +122,26 @@ fn leaders_foul(book: &Book, ran: &Ran, enforced: &[&Foul<'_>], ruling: &Ruling)
         && enforced.iter().all(ahead)
 }
 
-/// The run-off has ended the period: a foul before the snap that came after the one that stopped the clock is not
-/// enforced any more.
-fn nothing_later(book: &Book, ran: &Ran, around: Around<'_, '_>, by: Team, ruling: &mut Ruling) {
+/// The run-off has ended the period: a foul before the snap that came after the one that stopped the clock came after the
+/// period, too.
+fn after_run_off(book: &Book, ran: &Ran, around: Around<'_, '_>, by: Team, ruling: &mut Ruling) {
     let stops = |foul: &Foul<'_>| foul.penalty.stops_clock && ran.at_snap.team(foul.by) == by;
     let Some(last) = around.fouls.iter().position(stops).filter(|_| ran.dead_by.is_none()) else { return };
     if last + 1 == around.fouls.len() {
         return;
     }
     let picks = Picks { run_off: Some(false), timeout: None, ..around.picks.clone() };
-    let around = Around { fouls: &around.fouls[..=last], stoppages: &[], picks: &picks };
-    let shorter = enforce(book, ran, around);
+    let earlier = Around { fouls: &around.fouls[..=last], stoppages: &[], picks: &picks };
+    let shorter = enforce(book, ran, earlier);
     ruling.after.spot = shorter.after.spot;
     ruling.after.next = shorter.after.next;
-    for (number, done) in &mut ruling.options[ruling.taken].done {
-        if *number > last {
-            *done = Done::FellAway;
-        }
+    let over = (&ruling.after, ruling.period);
+    let option = &mut ruling.options[ruling.taken];
+    for (number, done) in option.done.iter_mut().filter(|(number, done)| *number > last && *done == Done::Accepted) {
+        *done = after_period(book, over, around.fouls[*number].penalty).unwrap_or(Done::FellAway);
+        option.later.extend((*done == Done::Carried).then_some(*number));
     }
-    ruling.options[ruling.taken].walked.retain(|walked| walked.foul <= last);
+    option.walked.retain(|walked| walked.foul <= last);
 }
 
 /// A stoppage for the defense gives the offense the whole play clock; everything else that stops the game, the short.
