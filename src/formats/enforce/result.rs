@@ -31,8 +31,8 @@ pub struct Result {
     pub choice: String,
     /// Who chooses.
     pub chooser: Side,
-    /// Every legal choice about live fouls, each with what it leads to; the plain rule takes the better one: score,
-    /// then possession, then yards to gain for each down left, then spot.
+    /// Every legal choice about live fouls, each with what it leads to; the plain rule takes the better one: a game won,
+    /// then the score, then what the next situation is worth, then the spot.
     pub options: Vec<OptionJson>,
     /// How the penalties were walked off, in order; places as in the input.
     pub spots: Vec<SpotJson>,

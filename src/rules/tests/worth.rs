@@ -2,10 +2,10 @@
 
 use field::exact::Yards;
 use rules::book::{Book, load, shipped};
+use rules::game::advance::{Start, opening};
 use rules::game::enforce::options::compare;
 use rules::game::enforce::worth::{Figures, GAINS, POINT, POSSESSIONS, PUNT, Table, good_in_a_thousand};
 use rules::game::situation::{End, Next, Situation, Team};
-use rules::game::advance::{Start, opening};
 use std::cmp::Ordering;
 use std::collections::HashMap;
 
@@ -51,7 +51,8 @@ impl Naive {
         if let Some(known) = self.known.get(&(possessions, down, line, spot)) {
             return *known;
         }
-        let Figures { length, touchdown, field_goal, safety, after_kick, touchback, downs, .. } = self.figures;
+        let Figures { length, touchdown, field_goal, safety, after_kick, touchback, downs, .. } =
+            self.figures;
         let kicked_off = self.theirs(possessions, after_kick);
         let mut played = 0;
         for (gain, often) in GAINS {
@@ -93,7 +94,8 @@ fn the_table_is_what_a_naive_reckoning_says() {
     for down in 1..=SMALL.downs {
         for spot in 0..SMALL.length {
             for line in spot + 1..=SMALL.length {
-                let (found, expected) = (table.down(down, line - spot, spot), naive.down(POSSESSIONS, down, line, spot));
+                let (found, expected) =
+                    (table.down(down, line - spot, spot), naive.down(POSSESSIONS, down, line, spot));
                 assert_eq!(found, expected, "down {down}, from {spot} to {line}");
             }
         }
@@ -110,7 +112,10 @@ fn it_never_falls_with_the_spot_the_distance_or_the_down() {
             for spot in 0..figures.length {
                 for to_go in 1..=figures.length - spot {
                     let worth = table.down(down, to_go, spot);
-                    assert!(down == figures.downs || worth >= table.down(down + 1, to_go, spot), "{down} {to_go} {spot}");
+                    assert!(
+                        down == figures.downs || worth >= table.down(down + 1, to_go, spot),
+                        "{down} {to_go} {spot}"
+                    );
                     assert!(worth >= table.down(down, to_go + 1, spot), "{down} {to_go} {spot}");
                     assert!(spot == 0 || worth >= table.down(down, to_go, spot - 1), "{down} {to_go} {spot}");
                 }
@@ -137,7 +142,8 @@ fn it_prefers_what_a_coach_would() {
         ("a new series beside fourth and inches", (1, 10, 45), (4, 1, 49)),
         ("third and one beside second and twenty", (3, 1, 49), (2, 20, 30)),
     ] {
-        let (one, other) = (at(&college, better.0, better.1, better.2), at(&college, worse.0, worse.1, worse.2));
+        let (one, other) =
+            (at(&college, better.0, better.1, better.2), at(&college, worse.0, worse.1, worse.2));
         assert_eq!(compare(&college, Team::Home, &one, &other), Ordering::Greater, "{what}");
         assert_eq!(compare(&college, Team::Away, &one, &other), Ordering::Less, "{what}");
     }

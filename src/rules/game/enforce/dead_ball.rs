@@ -54,7 +54,11 @@ pub(super) fn places(
 
 /// What becomes of a foul after a period that is over and not extended: a personal one goes to the kick, or to the
 /// series of overtime, with which the next half or overtime begins; `None` where the game goes on.
-pub(super) fn after_period(book: &Book, (after, period): (&Situation, Period), penalty: &Penalty) -> Option<Done> {
+pub(super) fn after_period(
+    book: &Book,
+    (after, period): (&Situation, Period),
+    penalty: &Penalty,
+) -> Option<Done> {
     let game = &book.game;
     let personal = penalty.conduct || penalty.safety || penalty.on_score == OnScore::Carried;
     let last = after.period == game.periods;

@@ -297,7 +297,8 @@ pub(super) fn better(
         i64::from(*situation.score.of(team)) - i64::from(*situation.score.of(team.other()))
     };
     // A game that is over is won or lost, whatever the score of one that goes on.
-    let over = |situation: &Situation, period| if period == Period::GameOver { lead(situation).signum() } else { 0 };
+    let over =
+        |situation: &Situation, period| if period == Period::GameOver { lead(situation).signum() } else { 0 };
     let score = |situation: &Situation| {
         // A try to come is worth something to the team that has it.
         let coming = match (situation.next == Next::Try, situation.offense == team) {

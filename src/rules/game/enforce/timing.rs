@@ -1,7 +1,7 @@
 //! The clock and the period after a play with its fouls: how it starts, what runs off, whether there is another play.
 
-use super::reading::Ran;
 use super::dead_ball::after_period;
+use super::reading::Ran;
 use super::{Around, Chosen, Done, Picks, Ruling, RunOff, enforce};
 use crate::book::Book;
 use crate::book::effect::{DeadBy, Part};
@@ -137,7 +137,9 @@ fn after_run_off(book: &Book, ran: &Ran, around: Around<'_, '_>, by: Team, rulin
     ruling.after.next = shorter.after.next;
     let over = (&ruling.after, ruling.period);
     let option = &mut ruling.options[ruling.taken];
-    for (number, done) in option.done.iter_mut().filter(|(number, done)| *number > last && *done == Done::Accepted) {
+    for (number, done) in
+        option.done.iter_mut().filter(|(number, done)| *number > last && *done == Done::Accepted)
+    {
         *done = after_period(book, over, around.fouls[*number].penalty).unwrap_or(Done::FellAway);
         option.later.extend((*done == Done::Carried).then_some(*number));
     }

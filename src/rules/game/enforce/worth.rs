@@ -80,8 +80,9 @@ impl Figures {
         let (game, points) = (&book.game, &book.game.points);
         let length = up(book.field.length).clamp(1, LONGEST);
         let yards = |yards: Yards| up(yards).clamp(0, length - 1) as usize;
-        let punts =
-            [Principle::PostScrimmageKick, Principle::SnapAfterKick].iter().any(|kick| book.enforcement.keeps(*kick));
+        let punts = [Principle::PostScrimmageKick, Principle::SnapAfterKick]
+            .iter()
+            .any(|kick| book.enforcement.keeps(*kick));
         Figures {
             length: length as usize,
             downs: usize::from(game.downs.max(1)),
@@ -126,7 +127,8 @@ impl Table {
         for line in (1..=length).rev() {
             for down in (0..downs).rev() {
                 for spot in 0..line {
-                    let mut worth = self.played(to_come, (down, line, spot)).max(self.given_up(to_come, spot));
+                    let mut worth =
+                        self.played(to_come, (down, line, spot)).max(self.given_up(to_come, spot));
                     // A nearer line is never worth less: the team may play on as if it were farther.
                     if line < length {
                         worth = worth.max(self.series[self.cell(down, line + 1, spot)]);
@@ -135,7 +137,8 @@ impl Table {
                     self.series[cell] = worth;
                 }
             }
-            let begin = if line == length { length.saturating_sub(to_gain) } else { line.saturating_sub(to_gain) };
+            let begin =
+                if line == length { length.saturating_sub(to_gain) } else { line.saturating_sub(to_gain) };
             let end = if line == length { length } else { (line + 1).saturating_sub(to_gain) };
             for spot in begin..end {
                 self.first[spot] = self.series[self.cell(0, line, spot)];
