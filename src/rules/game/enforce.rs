@@ -23,7 +23,7 @@ mod offset;
 pub mod options;
 pub mod reading;
 pub mod review;
-mod timing;
+pub(super) mod timing;
 pub mod walk_off;
 pub mod worth;
 
@@ -32,6 +32,7 @@ use super::course::{Foul, Stoppage};
 use super::ledger::{Cause, Ledger, Step, record};
 use super::situation::{ClockStart, Situation, Team};
 use crate::book::Book;
+use crate::book::effect::Part;
 use crate::book::enforcement::ClockRunOff;
 use crate::book::penalty::{BallState, Penalty};
 use crate::game::enforce::walk_off::{Place, Walked};
@@ -40,6 +41,7 @@ use field::exact::Yards;
 use options::{Choice, Kind, better};
 use reading::Ran;
 use std::collections::BTreeMap;
+use timing::Played;
 
 /// What became of one foul.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -276,7 +278,15 @@ fn option(book: &Book, ran: &Ran, choice: &Choice, finished: Finished, carry: Op
         enforced,
         scored: choice.scored,
     };
-    let starts = timing::starts(book, ran, &option);
+    let played = Played {
+        dead_by: ran.dead_by,
+        theirs: ran.ending.ball == Part::Defense,
+        kicked: ran.kick().is_some(),
+        scored: option.scored,
+        enforced: option.enforced,
+        replayed: option.kind == Kind::Offset,
+    };
+    let starts = timing::starts(book, &ran.at_snap, &option.after, played);
     option.clock_starts = starts.how;
     option.after.clock_running = starts.how == Some(ClockStart::Ready);
     record(&mut steps, Cause::Clock(starts.why), option.after, starts.how);

@@ -4,7 +4,7 @@ use field::exact::Yards;
 use rules::book::{Book, load, shipped};
 use rules::game::advance::{Start, opening};
 use rules::game::enforce::options::compare;
-use rules::game::enforce::worth::{Figures, GAINS, POINT, POSSESSIONS, PUNT, Table, good_in_a_thousand};
+use rules::game::enforce::worth::{Figures, GAINS, POINT, PUNT, ROUNDS, Table, good_in_a_thousand};
 use rules::game::situation::{End, Next, Situation, Team};
 use std::cmp::Ordering;
 use std::collections::HashMap;
@@ -34,26 +34,31 @@ struct Naive {
 }
 
 impl Naive {
-    /// This many possessions to come, this one included.
-    fn first(&mut self, possessions: usize, spot: usize) -> i64 {
-        if possessions == 0 {
-            return 0;
-        }
+    /// A new series in this round of the reckoning.
+    fn first(&mut self, round: usize, spot: usize) -> i64 {
         let line = (spot + self.figures.to_gain).min(self.figures.length);
-        self.down(possessions, 1, line, spot)
+        self.down(round, 1, line, spot)
     }
 
-    fn theirs(&mut self, possessions: usize, from_their_goal: usize) -> i64 {
-        -self.first(possessions - 1, from_their_goal.min(self.figures.length - 1))
+    /// The ball of a possession to come: nothing at first, then halfway to the last round's new series.
+    fn to_come(&mut self, round: usize, spot: usize) -> i64 {
+        match round.checked_sub(1) {
+            None => 0,
+            Some(last) => (self.to_come(last, spot) + self.first(last, spot)).div_euclid(2),
+        }
     }
 
-    fn down(&mut self, possessions: usize, down: usize, line: usize, spot: usize) -> i64 {
-        if let Some(known) = self.known.get(&(possessions, down, line, spot)) {
+    fn theirs(&mut self, round: usize, from_their_goal: usize) -> i64 {
+        -self.to_come(round, from_their_goal.min(self.figures.length - 1))
+    }
+
+    fn down(&mut self, round: usize, down: usize, line: usize, spot: usize) -> i64 {
+        if let Some(known) = self.known.get(&(round, down, line, spot)) {
             return *known;
         }
         let Figures { length, touchdown, field_goal, safety, after_kick, touchback, downs, .. } =
             self.figures;
-        let kicked_off = self.theirs(possessions, after_kick);
+        let kicked_off = self.theirs(round, after_kick);
         let mut played = 0;
         for (gain, often) in GAINS {
             let to = spot as i64 + gain;
@@ -61,27 +66,27 @@ impl Naive {
                 * if to >= length as i64 {
                     touchdown * POINT + kicked_off
                 } else if to < 0 || to == 0 && gain < 0 {
-                    kicked_off - safety * POINT
+                    (kicked_off - safety * POINT).min(self.theirs(round, length))
                 } else if to >= line as i64 {
-                    self.first(possessions, to as usize)
+                    self.first(round, to as usize)
                 } else if down < downs {
-                    self.down(possessions, down + 1, line, to as usize)
+                    self.down(round, down + 1, line, to as usize)
                 } else {
-                    self.theirs(possessions, length - to as usize)
+                    self.theirs(round, length - to as usize)
                 };
         }
-        let mut ways = vec![played.div_euclid(1000), self.theirs(possessions, length - spot)];
-        ways.push(self.theirs(possessions, (length - spot).saturating_sub(PUNT).max(touchback)));
+        let mut ways = vec![played.div_euclid(1000), self.theirs(round, length - spot)];
+        ways.push(self.theirs(round, (length - spot).saturating_sub(PUNT).max(touchback)));
         let good = good_in_a_thousand(length - spot);
         if good > 0 {
-            let missed = self.theirs(possessions, (length - spot).max(touchback));
+            let missed = self.theirs(round, (length - spot).max(touchback));
             ways.push((good * (field_goal * POINT + kicked_off) + (1000 - good) * missed).div_euclid(1000));
         }
         if line < length {
-            ways.push(self.down(possessions, down, line + 1, spot));
+            ways.push(self.down(round, down, line + 1, spot));
         }
         let worth = ways.into_iter().max().expect("a way");
-        self.known.insert((possessions, down, line, spot), worth);
+        self.known.insert((round, down, line, spot), worth);
         worth
     }
 }
@@ -95,7 +100,7 @@ fn the_table_is_what_a_naive_reckoning_says() {
         for spot in 0..SMALL.length {
             for line in spot + 1..=SMALL.length {
                 let (found, expected) =
-                    (table.down(down, line - spot, spot), naive.down(POSSESSIONS, down, line, spot));
+                    (table.down(down, line - spot, spot), naive.down(ROUNDS - 1, down, line, spot));
                 assert_eq!(found, expected, "down {down}, from {spot} to {line}");
             }
         }

@@ -234,9 +234,9 @@ fn follows(led: &Led, situation: &Situation, context: &Context<'_>) -> String {
         let begins = Situation { offense, ..*situation };
         spot(&context.book.field, context.names, &begins, from)
     };
-    let kick = led.free_kick.map_or_else(String::new, |from| {
-        format!("; the free kick from {}", place(led.after.offense, from))
-    });
+    let kick = led
+        .free_kick
+        .map_or_else(String::new, |from| format!("; the free kick from {}", place(led.after.offense, from)));
     let series = led.next_series.map_or_else(String::new, |from| {
         format!("; the next series from {}", place(led.after.offense.other(), from))
     });

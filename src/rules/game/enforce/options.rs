@@ -287,7 +287,7 @@ pub fn compare(book: &Book, team: Team, one: &Situation, other: &Situation) -> O
 }
 
 /// Which of two situations is better for a team, by the plain rule, with what becomes of the period.
-pub(super) fn better(
+pub fn better(
     book: &Book,
     team: Team,
     (one, of_one): (&Situation, Period),
@@ -310,8 +310,11 @@ pub(super) fn better(
     };
     let worth = |situation: &Situation, period| match period {
         Period::HalfOver | Period::GameOver => 0,
-        Period::Extended => worth::last_play(book, team, situation),
-        Period::GoesOn | Period::Over => worth::worth(book, team, situation),
+        // Within a half the game goes on after the untimed play.
+        Period::Extended if book.game.halves_end.contains(&situation.period) => {
+            worth::last_play(book, team, situation)
+        }
+        Period::GoesOn | Period::Extended | Period::Over => worth::worth(book, team, situation),
     };
     let forward = |situation: &Situation| match situation.offense == team {
         true => situation.spot,

@@ -2,9 +2,9 @@
 
 use super::dead_ball::after_period;
 use super::reading::Ran;
-use super::{Around, Chosen, Done, Picks, Ruling, RunOff, enforce};
+use super::{Around, Done, Picks, Ruling, RunOff, enforce};
 use crate::book::Book;
-use crate::book::effect::{DeadBy, Part};
+use crate::book::effect::DeadBy;
 use crate::book::enforcement::Principle;
 use crate::game::clock::{self, Period, Starts, Stops};
 use crate::game::course::{Foul, Stoppage};
@@ -34,18 +34,39 @@ pub(super) fn period(book: &Book, ran: &Ran, after: &Situation, again: bool) -> 
     clock::period(book, after, again || extended)
 }
 
-/// How the clock starts after what is chosen, a run-off and a timeout left aside.
-pub(super) fn starts(book: &Book, ran: &Ran, option: &Chosen) -> Starts {
-    let kicked = ran.kick().is_some() && book.enforcement.keeps(Principle::SnapAfterKick);
-    let other = option.after.offense != ran.at_snap.offense;
-    // Out of bounds in the hands of the team that does not snap next is no reason to wait for the snap.
-    let theirs = ran.ending.ball == Part::Defense && !other;
-    let dead_by = ran.dead_by.map(|dead_by| match dead_by {
-        DeadBy::OutOfBounds if theirs => DeadBy::Down,
+/// What of a play, with its fouls enforced, bears on how the clock starts.
+#[derive(Debug, Clone, Copy)]
+pub(in crate::game) struct Played {
+    /// What killed it; `None` where nothing was played.
+    pub dead_by: Option<DeadBy>,
+    /// It ended with the other team's ball.
+    pub theirs: bool,
+    /// It had a kick.
+    pub kicked: bool,
+    pub scored: bool,
+    /// A foul was enforced.
+    pub enforced: bool,
+    /// Fouls of both teams cancelled each other.
+    pub replayed: bool,
+}
+
+/// How the clock starts after a play and its fouls, a run-off and a timeout left aside.
+pub(in crate::game) fn starts(book: &Book, at_snap: &Situation, after: &Situation, played: Played) -> Starts {
+    let kicked = played.kicked && book.enforcement.keeps(Principle::SnapAfterKick);
+    let other = after.offense != at_snap.offense;
+    // What the team that does not snap next did with the ball, or that it had it, is no reason to wait for the snap.
+    let dead_by = played.dead_by.map(|dead_by| match dead_by {
+        DeadBy::OutOfBounds if played.theirs && !other => DeadBy::Down,
+        DeadBy::ChangeOfPossession if (played.theirs || played.replayed) && !other => DeadBy::Down,
         dead_by => dead_by,
     });
-    let stops = Stops { dead_by, changed: kicked || other, scored: option.scored, enforced: option.enforced };
-    clock::starts(book, &ran.at_snap, &option.after, stops)
+    let changed = kicked || other;
+    clock::starts(
+        book,
+        at_snap,
+        after,
+        Stops { dead_by, changed, scored: played.scored, enforced: played.enforced },
+    )
 }
 
 /// What the fouls and the stoppages do to the clock, upon the option that is taken.

@@ -3,7 +3,8 @@
 //! Backward induction over the book's own downs. A series is played against its line to gain: each down gains what
 //! [`GAINS`] says, and behind it the next down, a new series, a score or the other team's ball is worth what the same
 //! reckoning says. On any down the team may instead kick at goal, punt (where the book has a rule for kicks from
-//! scrimmage) or leave the ball where it is, whichever is worth most. [`POSSESSIONS`] possessions are looked ahead.
+//! scrimmage) or leave the ball where it is, whichever is worth most. What the other team's ball is worth follows from the
+//! same reckoning, repeated [`ROUNDS`] times.
 //! Clock, wind and players are left out; the figures are *common practice, no source*.
 
 use crate::book::Book;
@@ -36,8 +37,9 @@ pub const GAINS: [(i64, i64); 20] = [
     (60, 4),
 ];
 
-/// How many possessions are looked ahead, this one included.
-pub const POSSESSIONS: usize = 6;
+/// How often the worth of the possessions to come is reckoned anew, each time halfway from the last: by then it moves by
+/// less than a twentieth of a point.
+pub const ROUNDS: usize = 8;
 
 /// How far a punt carries, the return taken off.
 pub const PUNT: usize = 38;
@@ -102,10 +104,15 @@ impl Table {
     pub fn reckon(figures: Figures) -> Table {
         let cells = figures.downs * (figures.length + 1) * figures.length;
         let mut table = Table { figures, first: vec![0; figures.length], series: vec![0; cells] };
-        for _ in 0..POSSESSIONS {
-            let to_come = table.first.clone();
+        let mut to_come = vec![0; figures.length];
+        for _ in 1..ROUNDS {
             table.possession(&to_come);
+            to_come
+                .iter_mut()
+                .zip(&table.first)
+                .for_each(|(known, new)| *known = (*known + new).div_euclid(2));
         }
+        table.possession(&to_come);
         table
     }
 
@@ -161,7 +168,8 @@ impl Table {
                         (false, true) => self.series[self.cell(down + 1, line, to)],
                         (false, false) => left(to_come, length, to),
                     },
-                    Ok(_) | Err(_) => kick - safety * POINT,
+                    // Never worth more than the ball lost at that goal line, cheap as the two points may be.
+                    Ok(_) | Err(_) => (kick - safety * POINT).min(left(to_come, length, 0)),
                 };
                 often * worth
             })
