@@ -56,9 +56,8 @@ pub fn decide(book: &Book, day: &Day, command: Command) -> Result<Vec<Event>, Re
         }
         Command::NextPeriod(start) => {
             over::period_over(book, day)?;
-            let now = situation(day)?;
-            let begun = fits(advance::next_period(book, &now, start))?;
-            moved(book, after_period(book, day, &now, begun), By::Period)?
+            let begun = fits(advance::next_period(book, &situation(day)?, start))?;
+            moved(book, after_period(book, day, begun)?, By::Period)?
         }
         Command::Undo => undo(day)?,
         Command::Looked { play } => looked(day, play)?,
@@ -205,9 +204,10 @@ fn after_try(book: &Book, day: &Day, after: Situation) -> Situation {
 
 /// What begins a half or overtime, with the penalties that were carried over the end of the one before: of its last play,
 /// and where that was a try, of the touchdown before it.
-fn after_period(book: &Book, day: &Day, now: &Situation, begun: Situation) -> Situation {
-    if !advance::needs_start(book, now) || book.game.is_overtime(now.period) {
-        return begun;
+fn after_period(book: &Book, day: &Day, begun: Situation) -> Result<Situation, Refusal> {
+    let now = situation(day)?;
+    if !advance::needs_start(book, &now) || book.game.is_overtime(now.period) {
+        return Ok(begun);
     }
     let mut carried = begun;
     for play in day.plays.iter().rev().filter(|play| play.did.is_some()) {
@@ -219,7 +219,7 @@ fn after_period(book: &Book, day: &Day, now: &Situation, begun: Situation) -> Si
             break;
         }
     }
-    carried
+    Ok(carried)
 }
 
 /// Undoes the newest change, but never past a review: its result is corrected, not undone.
