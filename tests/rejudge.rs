@@ -182,7 +182,7 @@ fn a_restart_that_moves_is_told_where_the_record_gives_its_own_again() {
         match judged(&new, Some(&old), &value) {
             Judged::Same { moved: Some(told), .. } => {
                 let to_goal = 50.0 - value["after"]["spot"].as_f64().expect("a spot");
-                let to_go = (to_goal.min(12.0) * 100.0).round() / 100.0;
+                let to_go = (to_goal.min(12.0) * 1000.0).round() / 1000.0;
                 assert_eq!(told.differs, [format!("to_go: {to_go}, was 10")], "{}", told.id);
                 moved += 1;
             }

@@ -47,7 +47,8 @@ pub struct Asked {
     pub stoppages: Vec<StoppageJson>,
     /// What the teams choose. By a penalty's name: `accept` (in its better place), `decline`, or a place: `standard`,
     /// `tack on` (added to where the receivers get the ball), `beyond` (the ball so far beyond the previous spot).
-    /// Besides: `"fouls of both"`: `offset` or `keep the ball`; `"after a touchdown"`: `try` or `free kick`;
+    /// Besides: `"fouls of both"`: `offset` or `keep the ball`; `"after a touchdown"`: `try` or `free kick`, in overtime
+    /// `try` or `next series`;
     /// `"run-off"`: `take` or `decline`; `"timeout"`: `home` or `away`; `"touch"`: `take` (the ball where the kickers
     /// touched the kick); `"whistle"`: `take` (the ball where an early whistle killed it) or `repeat` (the down again).
     /// What is not named: the better one by the plain rule.
@@ -132,7 +133,8 @@ impl Asked {
                 ("fouls of both", _) => return Err(one_of(&["offset", "keep the ball"])),
                 ("after a touchdown", "try") => picks.carry = Some(Carry::Try),
                 ("after a touchdown", "free kick") => picks.carry = Some(Carry::FreeKick),
-                ("after a touchdown", _) => return Err(one_of(&["try", "free kick"])),
+                ("after a touchdown", "next series") => picks.carry = Some(Carry::NextSeries),
+                ("after a touchdown", _) => return Err(one_of(&["try", "free kick", "next series"])),
                 ("run-off", "take") => picks.run_off = Some(true),
                 ("run-off", "decline") => picks.run_off = Some(false),
                 ("run-off", _) => return Err(one_of(&["take", "decline"])),

@@ -245,4 +245,4 @@ pub struct Override {
 }
 
 /// The engine of this program: raised whenever the same events could lead to another ruling.
-pub const ENGINE: u32 = 5;
+pub const ENGINE: u32 = 6;

@@ -211,8 +211,11 @@ pub(super) fn outcome_settled(stance: &Stance<'_>, scopes: &Scopes, now: Outcome
 /// Whether every completion leads to the restart that follows now.
 pub(super) fn restart_settled(stance: &Stance<'_>, scopes: &Scopes, now: &Judgment<'_>) -> bool {
     if stance.must_be_proven && now.outcome == Outcome::Reversed {
-        // All findings that replace the call give the same restart.
-        return !scopes.can_force(stance.tree, stance.agree);
+        // Doubt takes the call away; what is proven later can still confirm it, or give the foul to the other team.
+        return !scopes.can_force(stance.tree, stance.agree)
+            && !stance.targets.iter().any(|target| {
+                target.reverses && target.restart != now.restart && scopes.can_force(stance.tree, target.set)
+            });
     }
     !stance.targets.iter().any(|target| {
         // Once a restart follows, fewer findings can only narrow it to that of one class of them: sets that share a

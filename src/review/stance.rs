@@ -29,6 +29,8 @@ pub struct Stance<'t> {
     pub barred: Set,
     /// The part of `barred` that leaves it to the referee.
     left: Set,
+    /// The part of `change` that finds the foul, by the other team than the flag is on.
+    moves: Set,
     /// The effects of each finding; `None` leaves the game as ruled.
     restarts: Vec<Option<&'t [Effect]>>,
     /// Sets of findings that together give one restart; any subset gives one as well.
@@ -93,6 +95,7 @@ impl<'t> Stance<'t> {
             change: Set::EMPTY,
             barred: Set::EMPTY,
             left: Set::EMPTY,
+            moves: Set::EMPTY,
             restarts: Vec::with_capacity(tree.findings.len()),
             targets: Vec::new(),
             shared: Vec::new(),
@@ -117,6 +120,7 @@ impl<'t> Stance<'t> {
                         stance.agree = stance.agree.with(one);
                     } else {
                         stance.change = stance.change.with(one);
+                        stance.moves = stance.moves.with(one);
                     }
                     Some(effects.as_slice())
                 }
@@ -192,9 +196,10 @@ impl<'t> Stance<'t> {
             let restart = alike.flatten().filter(|_| one_restart);
             return Judgment { outcome: Outcome::Confirmed, finding: only, restart };
         }
-        if self.must_be_proven {
-            // INVARIANT: all findings that replace such a call do it alike, and none is barred (`check::calls`).
-            let finding = possible.and(self.change).iter().next();
+        if self.must_be_proven && !(possible.within(self.moves) && one_restart) {
+            // INVARIANT: all findings that take such a call away do it alike, and none is barred (`check::calls`).
+            let away = self.change.without(self.moves);
+            let finding = possible.and(away).iter().next().or_else(|| away.iter().next());
             let restart = finding.and_then(|index| self.restarts[index]);
             return Judgment { outcome: Outcome::Reversed, finding, restart };
         }

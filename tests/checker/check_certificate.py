@@ -159,6 +159,9 @@ class Tree:
         self.stance, self.restart = {}, {}
         for name, found in tree["findings"].items():
             self.stance[name], self.restart[name] = stance(found, call, whistled, flag_on)
+        # Those that find the foul by the other team than the flag is on.
+        self.moves = {name for name, found in tree["findings"].items()
+                      if call in found.get("agrees_if_on", {}) and self.stance[name] == "changes"}
 
     def moments(self):
         """The moments that its steps ask about, but the snap, which comes before everything."""
@@ -187,8 +190,9 @@ class Tree:
         alike = all(self.restart[name] == self.restart[ordered[0]] for name in ordered)
         if kinds == {"agrees"}:
             return "confirmed", only, None
-        if self.must_be_proven:
-            return "reversed", next((name for name in ordered if self.stance[name] == "changes"), None), None
+        if self.must_be_proven and not (alike and set(ordered) <= self.moves):
+            away = [name for name in self.findings if self.stance[name] == "changes" and name not in self.moves]
+            return "reversed", next((name for name in ordered + away if name in away), None), None
         if kinds == {"changes"}:
             if alike:
                 return "reversed", ordered[0], None
@@ -261,7 +265,7 @@ FORMS = {
 # The newest form of a body that this checker knows, where it is not the first.
 BODIES = {"review.answered": 2, "review.marked": 4}
 # The engine whose rulings are worked out again in full; of others the outcome and what follows from it.
-ENGINE = 5
+ENGINE = 6
 
 
 def shape(wanted, found, path):

@@ -12,7 +12,9 @@ use rules::game::clock::Period;
 use rules::game::enforce::basic_spot::Why;
 use rules::game::enforce::options::Kind;
 use rules::game::enforce::walk_off::{Place, Walked};
-use rules::game::enforce::{Carry, Chosen, Done, Ruling};
+use rules::game::enforce::{Carry, Chosen, Done, Ruling, carried};
+use rules::game::situation;
+use rules::game::situation::{Next, Team};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -29,8 +31,8 @@ pub struct Result {
     pub choice: String,
     /// Who chooses.
     pub chooser: Side,
-    /// Every legal choice about live fouls, each with what it leads to; the plain rule takes the better one: score,
-    /// then possession, then yards to gain for each down left, then spot.
+    /// Every legal choice about live fouls, each with what it leads to; the plain rule takes the better one: a game won,
+    /// then the score, then what the next situation is worth, then the spot.
     pub options: Vec<OptionJson>,
     /// How the penalties were walked off, in order; places as in the input.
     pub spots: Vec<SpotJson>,
@@ -39,6 +41,13 @@ pub struct Result {
     /// Where the free kick after the try is kicked, if a penalty moves it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub free_kick_spot: Option<Figure>,
+    /// In overtime: where the other team's next series begins, if a penalty moves it; from its goal line.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub next_series_spot: Option<Figure>,
+    /// The half is over, and a penalty is carried to the kick that begins the next one: where that is kicked, by the team
+    /// that kicks.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub next_half_kick: Option<SomeOf<Figure>>,
     /// What becomes of the period.
     pub period: PeriodJson,
     /// Time that may run off.
@@ -67,6 +76,9 @@ pub struct OptionJson {
     /// Where the free kick after the try is kicked, if a penalty moves it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub free_kick_spot: Option<Figure>,
+    /// In overtime: where the other team's next series begins, if a penalty moves it; from its goal line.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub next_series_spot: Option<Figure>,
     /// How its penalties are walked off.
     pub spots: Vec<SpotJson>,
 }
@@ -112,9 +124,10 @@ words! {
         Offset = "offset",
         /// The score counts, and the penalty is dropped.
         ScoreCounts = "score counts",
-        /// The score counts, and the penalty is carried to the try or the free kick.
+        /// The score counts, and the penalty is carried to the try or the free kick; or the half is over, and it is carried
+        /// to what comes next.
         Carried = "carried",
-        /// It can only be fouled while the ball is live.
+        /// It can only be fouled while the ball is live; or the game, or the half, was over before it.
         FellAway = "fell away",
     }
 }
@@ -194,6 +207,7 @@ impl Result {
             clock_starts: one.clock_starts.map(Starts::from),
             score_change: score_change(before, &one.after),
             free_kick_spot: one.free_kick.map(Figure),
+            next_series_spot: one.next_series.map(Figure),
             spots: spots(read, &one.walked),
         });
         let open = ruling.open.iter().map(|number| {
@@ -210,6 +224,8 @@ impl Result {
             spots: spots(read, &option.walked),
             fouls: fates.collect(),
             free_kick_spot: option.free_kick.map(Figure),
+            next_series_spot: option.next_series.map(Figure),
+            next_half_kick: next_half_kick(book, read, ruling),
             period: ruling.period.into(),
             run_off: ruling.run_off.as_ref().map(|run_off| RunOffJson {
                 seconds: run_off.rule.seconds,
@@ -222,6 +238,26 @@ impl Result {
             why: changes(&ruling.ledger(&read.ran, &read.fouls), &[]),
         }
     }
+}
+
+/// Where the next half is begun by a kick, by the team that kicks, if a penalty is carried there.
+fn next_half_kick(book: &Book, read: &Read<'_>, ruling: &Ruling) -> Option<SomeOf<Figure>> {
+    let later = &ruling.option().later;
+    if ruling.period != Period::HalfOver || later.is_empty() {
+        return None;
+    }
+    let penalties = || {
+        later.iter().map(|number| {
+            let foul = &read.fouls[*number];
+            (read.situation.team(foul.by), foul.penalty)
+        })
+    };
+    let kicks = |offense| {
+        let spot = book.game.free_kick;
+        let begun = situation::Situation { offense, next: Next::FreeKick, spot, ..ruling.after };
+        Some(Figure(carried(book, begun, penalties()).spot))
+    };
+    Some(SomeOf { home: kicks(Team::Home), away: kicks(Team::Away) })
 }
 
 /// A choice in words.
@@ -247,6 +283,10 @@ fn label(book: &Book, read: &Read<'_>, option: &Chosen) -> String {
     match option.carry {
         Some(Carry::Try) => words.push_str("; on the try"),
         Some(Carry::FreeKick) => words.push_str(&format!("; on the free kick, from the {moved}")),
+        Some(Carry::NextSeries) => match option.next_series {
+            Some(from) => words.push_str(&format!("; on the next series, from the {from}")),
+            None => words.push_str("; on the next series"),
+        },
         None => {}
     }
     words

@@ -46,6 +46,10 @@ const FURTHER: [(&str, &str); 7] = [
     ("enforcement", include_str!("../../../tests/published/ncaa-2016-17/further/enforcement.json")),
 ];
 
+/// Rulings on what comes after a play: a try, a half that is over, overtime.
+const BETWEEN: [(&str, &str); 1] =
+    [("between plays", include_str!("../../../tests/published/ncaa-2016-17/further/between-plays.json"))];
+
 const OTHER_CODE: &str = "another code than this book's";
 const LATER: &str = "a later edition than this book's";
 const FACT: &str = "a question of fact, with no spot, down, score or clock in its answer";
@@ -132,6 +136,17 @@ fn the_engine_agrees_with_every_published_ruling_that_can_be_run() {
         rows.keys().filter(|id| !run.contains(**id) && !not_run.contains_key(**id)).collect();
     println!("{} of {} published rows run, {} not", run.len(), rows.len(), not_run.len());
     assert!(missing.is_empty(), "neither run nor listed: {missing:?}");
+    assert!(wrong.is_empty(), "{}\n{} differ", wrong.join("\n"), wrong.len());
+}
+
+#[test]
+fn the_engine_agrees_with_rulings_on_what_comes_after_a_play() {
+    let book = college();
+    let mut wrong = Vec::new();
+    for (_, text) in BETWEEN {
+        let translated: Vec<Translated> = serde_json::from_str(text).expect("rulings");
+        wrong.extend(translated.iter().flat_map(|one| differences(&book, one)));
+    }
     assert!(wrong.is_empty(), "{}\n{} differ", wrong.join("\n"), wrong.len());
 }
 

@@ -100,4 +100,5 @@ enum PlaceForm {
 enum CarryForm {
     Try,
     FreeKick,
+    NextSeries,
 }

@@ -221,7 +221,7 @@ fn done(done: Done) -> &'static str {
         Done::Declined => "declined",
         Done::Offset => "offset",
         Done::ScoreCounts => "dropped: the score counts",
-        Done::Carried => "carried over: the score counts",
+        Done::Carried => "carried over",
         Done::FellAway => "fell away: the ball was dead",
     }
 }

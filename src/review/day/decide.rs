@@ -37,7 +37,7 @@ pub fn decide(book: &Book, day: &Day, command: Command) -> Result<Vec<Event>, Re
         Command::Advance(play) => {
             over::goes_on(book, day)?;
             let next = fits(advance::advance(book, &situation(day)?, play))?;
-            moved(book, with_free_kick(book, day, next.after), By::Play(play))?
+            moved(book, after_try(book, day, next.after), By::Play(play))?
         }
         Command::Fouls(fouled) => {
             over::goes_on(book, day)?;
@@ -57,7 +57,8 @@ pub fn decide(book: &Book, day: &Day, command: Command) -> Result<Vec<Event>, Re
         }
         Command::NextPeriod(start) => {
             over::period_over(book, day)?;
-            moved(book, fits(advance::next_period(book, &situation(day)?, start))?, By::Period)?
+            let begun = fits(advance::next_period(book, &situation(day)?, start))?;
+            moved(book, after_period(book, day, begun)?, By::Period)?
         }
         Command::Undo => undo(day)?,
         Command::Looked { play } => looked(day, play)?,
@@ -182,24 +183,40 @@ fn with_fouls(book: &Book, day: &Day, fouled: Box<Fouled>) -> Result<Event, Refu
     };
     match stage {
         Stage::Asks(_) => no("a team has a choice that is not made yet", "decide it"),
-        Stage::Led(led) => moved(book, with_free_kick(book, day, led.after), By::Fouls(fouled)),
+        Stage::Led(led) => moved(book, after_try(book, day, led.after), By::Fouls(fouled)),
     }
 }
 
-/// A free kick after a try goes from where a penalty on the touchdown put it.
-fn with_free_kick(book: &Book, day: &Day, after: Situation) -> Situation {
-    let try_play = day.plays.last().filter(|play| play.at.next == Next::Try);
-    let scored = || day.plays.iter().rev().find(|play| play.at.next != Next::Try);
-    let moved = || {
-        let play = scored()?;
-        play.fouled()?.led(book, &play.at).ok()?.free_kick
+/// What follows a try, with the penalties on the touchdown that were carried there.
+fn after_try(book: &Book, day: &Day, after: Situation) -> Situation {
+    let Some(a_try) = day.plays.last().filter(|play| play.at.next == Next::Try) else { return after };
+    let begins = match after.next {
+        Next::FreeKick => after.offense == a_try.at.offense,
+        Next::Scrimmage { .. } => after.offense != a_try.at.offense,
+        Next::Try => false,
     };
-    match try_play {
-        Some(play) if after.next == Next::FreeKick && after.offense == play.at.offense => {
-            Situation { spot: moved().unwrap_or(after.spot), ..after }
-        }
-        Some(_) | None => after,
+    let scored = day.plays.iter().rev().find(|play| play.at.next != Next::Try).filter(|_| begins);
+    scored.and_then(|play| play.fouled()?.carried(book, &play.at, after)).unwrap_or(after)
+}
+
+/// What begins a half or overtime, with the penalties that were carried over the end of the one before: of its last play,
+/// and where that was a try, of the touchdown before it.
+fn after_period(book: &Book, day: &Day, begun: Situation) -> Result<Situation, Refusal> {
+    let now = situation(day)?;
+    if !advance::needs_start(book, &now) || book.game.is_overtime(now.period) {
+        return Ok(begun);
     }
+    let mut carried = begun;
+    for play in day.plays.iter().rev().filter(|play| play.did.is_some()) {
+        if play.at.period != now.period {
+            break;
+        }
+        carried = play.fouled().and_then(|fouled| fouled.carried(book, &play.at, carried)).unwrap_or(carried);
+        if play.at.next != Next::Try {
+            break;
+        }
+    }
+    Ok(carried)
 }
 
 /// Undoes the newest change, but never past a review: its result is corrected, not undone.

@@ -333,6 +333,10 @@ proptest! {
         if BOOK.game.is_overtime(at_snap.period) && with.after.offense != at_snap.offense {
             return Ok(());
         }
+        // Added to where the receivers have a free kick (extensions, 15).
+        if at_snap.next == Next::FreeKick && flag.by == Part::Offense && with.after.offense != at_snap.offense {
+            return Ok(());
+        }
         // Behind the own goal line, measured from there, it is a safety (extensions, 11).
         if flag.by == Part::Offense && !dead && flag.spot.is_some_and(|spot| spot <= Yards::ZERO) && penalty.needs_spot(flag.by, false) {
             prop_assert!(matches!(with.after.next, Next::FreeKick) || with.after.next == at_snap.next, "{:?} to {:?}", flag, with.after);

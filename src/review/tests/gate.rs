@@ -217,9 +217,15 @@ fn a_foul_is_created_only_where_section_4_says_so() {
             let may = creating.contains(tree.id.as_str());
             seen.extend(may.then_some(tree.id.as_str()));
             let asked = subject(&tree.id, &call.name);
-            let wanted = if may { In(LOST) } else { Out("3.8", TIMEOUT, flag) };
+            // Section 15 of the extensions: a blow is created by the booth, and by no challenge.
+            let booths = tree.id == "blow-and-answer";
+            let wanted = match (may, booths) {
+                (true, _) => In(LOST),
+                (false, true) => Out("15", TIMEOUT, "the booth may create it without a challenge"),
+                (false, false) => Out("3.8", TIMEOUT, flag),
+            };
             let on_the_way = Subject { entry: Entry::FoundOnTheWay, ..asked };
-            let then = if may { In(FREE) } else { Out("3.8", FREE, flag) };
+            let then = if may || booths { In(FREE) } else { Out("3.8", FREE, flag) };
             check(vec![
                 Row("a no-call", COACH, early(), asked, wanted),
                 Row("found on the way", COACH, early(), on_the_way, then),
@@ -231,10 +237,9 @@ fn a_foul_is_created_only_where_section_4_says_so() {
         }
     }
     assert_eq!(seen, creating);
-    // The booth's right on safety does not let it create a foul there, and coaches are not offered what they may not
-    // have.
+    // Safety may always be protected, by the booth; coaches are not offered what they may not have.
     check(vec![
-        Row("a blow", Initiator::Booth, early(), subject("blow-and-answer", "none"), Out("3.8", FREE, flag)),
+        Row("a blow", Initiator::Booth, early(), subject("blow-and-answer", "none"), In(FREE)),
         Row(
             "no safety",
             Initiator::Booth,

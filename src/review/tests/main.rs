@@ -2,6 +2,7 @@
 
 mod announcements; // the words of every ruling, as a table to read
 mod as_announced; // the words of a ruling, beside the situation that the day takes over from it
+mod carried; // penalties carried over the end of a half, and from a touchdown of overtime to the next series
 mod coverage; // docs/coverage.md: which question, call and finding was signed on which ending
 mod day_ends; // how a game ends, by the rules and early; the card, the officials and the cameras of the desk
 mod events; // the life of a review: what each command asks for and writes

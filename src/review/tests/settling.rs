@@ -5,14 +5,14 @@ use review::flips::flips;
 use review::next::{in_order, seconds_in_order, soonest};
 use review::settle::{Answers, settle};
 use review::stance::{Called, Outcome, Stance};
-use rules::book::effect::Effect;
+use rules::book::effect::{Effect, Part};
 use rules::book::replay::Unproven;
 use rules::book::tree::{OnCall, Set, Target, Tree};
 use std::collections::BTreeSet;
 use testing::random_tree::{Sample, samples};
 use testing::repeatable;
 
-const CALL: Called = Called { call: 0, whistled: false, flag_on: None };
+const CALL: Called = Called { call: 0, whistled: false, flag_on: Some(Part::Defense) };
 
 fn label(outcome: Outcome) -> &'static str {
     match outcome {
@@ -109,18 +109,21 @@ fn holds(sample: &Sample, unproven: Unproven) -> Result<(), TestCaseError> {
     Ok(())
 }
 
-/// Makes doubt reverse the call, in a form that `check` accepts: all findings against it give the same restart.
+/// Makes doubt reverse the call, in a form that `check` accepts: all findings that take it away give the same restart.
+/// Every second one against it finds the foul by the other team than the flag is on.
 fn must_be_proven(tree: &mut Tree) {
     tree.calls[0].must_be_proven = Some("0".to_owned());
-    for finding in &mut tree.findings {
-        for on in finding.on.values_mut() {
-            *on = match on {
-                OnCall::Agrees { .. } => OnCall::Agrees { correction: Vec::new() },
-                OnCall::AgreesIfOn { .. } | OnCall::Changes { .. } | OnCall::Barred(_) => {
-                    OnCall::Changes { effects: vec![Effect::NextDown], whistled: None }
-                }
-            };
+    let mut against = 0;
+    for on in tree.findings.iter_mut().filter_map(|finding| finding.on.get_mut(&0)) {
+        if matches!(on, OnCall::Agrees { .. }) {
+            *on = OnCall::Agrees { correction: Vec::new() };
+            continue;
         }
+        *on = match against % 2 {
+            0 => OnCall::Changes { effects: vec![Effect::NextDown], whistled: None },
+            _ => OnCall::AgreesIfOn { part: Part::Offense, effects: vec![Effect::FirstDown] },
+        };
+        against += 1;
     }
 }
 

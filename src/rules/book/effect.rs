@@ -95,6 +95,9 @@ pub enum Effect {
         from: Whose,
         /// The moment at which it was lost.
         lost: String,
+        /// By the player who had lost it himself: on the last down or a try, where the book has it so, only he may gain by it.
+        #[serde(default)]
+        himself: bool,
     },
     /// Nobody recovered a ball that this team had lost: it went out of bounds where it is.
     LostOut {

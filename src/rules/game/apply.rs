@@ -3,9 +3,9 @@
 //! The questions of a review are folded in play order into one draft of the play; then the draft is
 //! turned into the next situation, and the fouls are enforced upon it.
 
-use super::clock::{self, Stops};
 use super::dead::{self, Came, Dead, Read};
 use super::enforce::review::{self, Stated};
+use super::enforce::timing::{self, Played};
 use super::enforce::{Done, Enforced};
 use super::known::{as_ruled, had_ball};
 use super::ledger::{Cause, Ledger, Step, record};
@@ -153,7 +153,7 @@ impl<'b, 'p> Draft<'b, 'p> {
         let settled = points.is_some() || special.is_some() || self.spot.is_err();
         let Some(dead) = self.dead.filter(|_| !settled) else { return (ending, None) };
         let known = (dead, self.came);
-        match dead::read(self.book, &self.play.moments, self.at_snap.spot, known, ending) {
+        match dead::read(self.book, &self.play.moments, &self.at_snap, known, ending) {
             Read::Ends(ending) => (ending, None),
             Read::AsRuled => {
                 let mut as_ruled = self.clone();
@@ -214,7 +214,7 @@ impl<'b, 'p> Draft<'b, 'p> {
             Effect::TurnOver => {
                 let from = self.ball;
                 self.came = match self.gained {
-                    true => Came::Recovered { from, lost: None },
+                    true => Came::Recovered { from, lost: None, own: false },
                     false => Came::Straight,
                 };
                 (self.ball, self.gained) = (from.other(), true);
@@ -222,10 +222,10 @@ impl<'b, 'p> Draft<'b, 'p> {
             Effect::RunBack => {
                 (self.ball, self.came, self.gained) = (Part::Defense, Came::Ran, true);
             }
-            Effect::Recovered { by, from, lost } => {
+            Effect::Recovered { by, from, lost, himself } => {
                 let from = self.whose(*from);
                 self.gained = from == Part::Defense;
-                (self.ball, self.came) = (*by, Came::Recovered { from, lost: Some(lost) });
+                (self.ball, self.came) = (*by, Came::Recovered { from, lost: Some(lost), own: *himself });
             }
             Effect::LostOut { by, lost } => {
                 self.ball = self.whose(*by);
@@ -405,20 +405,18 @@ impl<'b, 'p> Draft<'b, 'p> {
         if !misses_end_zone && after.possible(&self.book.field, &self.book.game).is_err() {
             self.open.insert(Open::OffField("snap".to_owned()));
         }
-        let changed = after.offense != self.at_snap.offense;
-        // A change of possession that offsetting fouls took back stops nothing.
-        let taken_back = !changed && fouls.iter().any(|foul| foul.done == Done::Offset);
-        let dead_by = match dead_by {
-            DeadBy::ChangeOfPossession if taken_back => DeadBy::Down,
-            dead_by => dead_by,
-        };
-        let stops = Stops {
+        let any = |done| fouls.iter().any(|foul| foul.done == done);
+        let played = Played {
             dead_by: Some(dead_by),
-            changed,
+            theirs: ending.ball == Part::Defense,
+            // What a kick does to the clock, the finding says.
+            kicked: false,
+            // A score stops the clock also where fouls of both teams take it back: the ball was dead in the end zone.
             scored: ending.points.is_some(),
-            enforced: fouls.iter().any(|foul| foul.done == Done::Accepted),
+            enforced: any(Done::Accepted),
+            replayed: any(Done::Offset),
         };
-        let starts = clock::starts(self.book, &self.at_snap, &after, stops);
+        let starts = timing::starts(self.book, &self.at_snap, &after, played);
         let clock_starts = starts.how;
         let clock_stopped = clock_starts != Some(ClockStart::Ready) || self.stops_for_first_down(&after);
         let after = Situation { clock_running: clock_starts == Some(ClockStart::Ready), ..after };

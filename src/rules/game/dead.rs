@@ -8,6 +8,7 @@ use super::enforce::reading;
 use super::open::Open;
 use super::outcome::Ending;
 use super::play::{Moment, Moments};
+use super::situation::Situation;
 use crate::book::Book;
 use crate::book::effect::Part;
 use field::exact::Yards;
@@ -19,8 +20,8 @@ pub(super) enum Came<'b> {
     Straight,
     /// It had gained the ball before, and ran with it.
     Ran,
-    /// It recovered what this team had lost, at this moment where it has a mark of its own.
-    Recovered { from: Part, lost: Option<&'b str> },
+    /// It recovered what this team had lost, at this moment where it has a mark of its own; `own` by the one who lost it.
+    Recovered { from: Part, lost: Option<&'b str>, own: bool },
     /// It lost the ball at this moment, and nobody recovered it.
     Lost { at: &'b str },
 }
@@ -42,16 +43,25 @@ pub(super) enum Read {
     Needs(Open),
 }
 
-/// Reads a ball that is dead where `ending` has it; `snapped` is where the play began.
+/// Reads a ball that is dead where `ending` has it.
 pub(super) fn read(
     book: &Book,
     moments: &Moments,
-    snapped: Yards,
+    at_snap: &Situation,
     (dead, came): (Dead<'_>, Came<'_>),
     ending: Ending,
 ) -> Read {
     use Part::{Defense, Offense};
-    let (ball, at, length) = (ending.ball, ending.spot, book.field.length);
+    let mut ending = ending;
+    if let (Came::Recovered { from: Offense, lost: Some(lost), own: false }, Offense) = (came, ending.ball)
+        && reading::own_fumble_only(book, at_snap)
+    {
+        match moments.get(lost).and_then(|moment| moment.x) {
+            Some(lost) => ending.spot = by_a_teammate(book, at_snap, lost, ending.spot),
+            None => return Read::Needs(Open::Spot(lost.to_owned())),
+        }
+    }
+    let (ball, at, length, snapped) = (ending.ball, ending.spot, book.field.length, at_snap.spot);
     if at > Yards::ZERO && at < length {
         return Read::Ends(ending);
     }
@@ -102,4 +112,15 @@ pub(super) fn read(
     };
     let possessed = !matches!(came, Came::Lost { .. });
     Read::Ends(reading::dead(book, &stages, possessed, ending))
+}
+
+/// Where a ball that the offense lost here, and a teammate recovered there, is dead on the last down.
+fn by_a_teammate(book: &Book, at_snap: &Situation, lost: Yards, recovered: Yards) -> Yards {
+    let mut stages = vec![
+        Stage::plain(Act::Run, Part::Offense, at_snap.spot, lost),
+        Stage::plain(Act::Fumble, Part::Offense, lost, recovered),
+        Stage::plain(Act::Run, Part::Offense, recovered, recovered),
+    ];
+    reading::stopped_by_fumble_rule(book, at_snap, &mut stages);
+    stages.last().map_or(recovered, |stage| stage.to)
 }

@@ -23,22 +23,25 @@ mod offset;
 pub mod options;
 pub mod reading;
 pub mod review;
-mod timing;
+pub(super) mod timing;
 pub mod walk_off;
+pub mod worth;
 
 use super::clock::Period;
 use super::course::{Foul, Stoppage};
 use super::ledger::{Cause, Ledger, Step, record};
 use super::situation::{ClockStart, Situation, Team};
 use crate::book::Book;
+use crate::book::effect::Part;
 use crate::book::enforcement::ClockRunOff;
-use crate::book::penalty::BallState;
+use crate::book::penalty::{BallState, Penalty};
 use crate::game::enforce::walk_off::{Place, Walked};
 use dead_ball::Finished;
 use field::exact::Yards;
-use options::{Choice, Kind, compare};
+use options::{Choice, Kind, better};
 use reading::Ran;
 use std::collections::BTreeMap;
+use timing::Played;
 
 /// What became of one foul.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -58,9 +61,10 @@ pub enum Done {
     Offset,
     /// The score counts, and the penalty is dropped.
     ScoreCounts,
-    /// The score counts, and the penalty is carried to the try or the free kick.
+    /// The score counts, and the penalty is carried to the try or the free kick; or the half is over, and it is carried
+    /// to what comes next.
     Carried,
-    /// It applies only to a live ball and the ball was dead, or the period ended before it.
+    /// It applies only to a live ball and the ball was dead, or the game, or the half, was over before it.
     FellAway,
 }
 
@@ -78,6 +82,8 @@ pub enum Pick {
 pub enum Carry {
     Try,
     FreeKick,
+    /// In overtime, where no kick follows the try.
+    NextSeries,
 }
 
 /// What is chosen where nothing is named.
@@ -126,6 +132,10 @@ pub struct Chosen {
     pub done: Vec<(usize, Done)>,
     /// Where the free kick after the try is kicked, if a penalty moves it.
     pub free_kick: Option<Yards>,
+    /// Where the other team's next series of overtime begins, if a penalty moves it.
+    pub next_series: Option<Yards>,
+    /// Fouls, by number, whose penalty is for a kick or a series that begins after the try or the half.
+    pub later: Vec<usize>,
     /// How the situation came about, a run-off and a timeout left aside.
     pub steps: Vec<Step>,
     enforced: bool,
@@ -207,9 +217,11 @@ pub fn enforce(book: &Book, ran: &Ran, around: Around<'_, '_>) -> Ruling {
     let (chooser, choices, open) = options::choices(book, ran, &live);
     let mut options = Vec::with_capacity(choices.len());
     for choice in &choices {
-        for carry in dead_ball::places(choice, &dead) {
+        let period = timing::period(book, ran, &choice.after, again(ran, choice));
+        let choice = (choice, period);
+        for carry in dead_ball::places(book, ran, choice, &dead) {
             let finished = dead_ball::finish(book, ran, choice, around, (&dead, carry));
-            options.push(option(book, ran, choice, finished, carry));
+            options.push(option(book, ran, choice.0, finished, carry));
         }
     }
     let chooser = ran.at_snap.team(chooser);
@@ -229,14 +241,28 @@ pub fn enforce(book: &Book, ran: &Ran, around: Around<'_, '_>) -> Ruling {
     ruling
 }
 
-fn option(book: &Book, ran: &Ran, choice: &Choice, finished: Finished, carry: Option<Carry>) -> Chosen {
-    let Finished { after, walked, done, free_kick, mut steps } = finished;
-    let enforced = done.iter().any(|(_, done)| *done == Done::Accepted);
-    let again = match choice.kind {
+/// Whether what is chosen adds another play to a period that is over.
+fn again(ran: &Ran, choice: &Choice) -> bool {
+    match choice.kind {
         Kind::Accept(..) | Kind::Offset | Kind::KeepBall => choice.again,
         Kind::Repeat => true,
         Kind::Play | Kind::Decline | Kind::TouchSpot(_) | Kind::ByRule => ran.again,
-    };
+    }
+}
+
+/// A kick, or a series with which overtime begins, with penalties upon it that were carried there from before.
+pub fn carried<'p>(
+    book: &Book,
+    begun: Situation,
+    penalties: impl Iterator<Item = (Team, &'p Penalty)>,
+) -> Situation {
+    penalties.fold(begun, |at, (by, penalty)| walk_off::succeeding(book, true, at, by, penalty))
+}
+
+fn option(book: &Book, ran: &Ran, choice: &Choice, finished: Finished, carry: Option<Carry>) -> Chosen {
+    let Finished { after, walked, done, free_kick, next_series, later, mut steps } = finished;
+    let enforced = done.iter().any(|(_, done)| *done == Done::Accepted);
+    let again = again(ran, choice);
     let mut option = Chosen {
         kind: choice.kind,
         carry,
@@ -246,11 +272,21 @@ fn option(book: &Book, ran: &Ran, choice: &Choice, finished: Finished, carry: Op
         walked,
         done,
         free_kick,
+        next_series,
+        later,
         steps: Vec::new(),
         enforced,
         scored: choice.scored,
     };
-    let starts = timing::starts(book, ran, &option);
+    let played = Played {
+        dead_by: ran.dead_by,
+        theirs: ran.ending.ball == Part::Defense,
+        kicked: ran.kick().is_some(),
+        scored: option.scored,
+        enforced: option.enforced,
+        replayed: option.kind == Kind::Offset,
+    };
+    let starts = timing::starts(book, &ran.at_snap, &option.after, played);
     option.clock_starts = starts.how;
     option.after.clock_running = starts.how == Some(ClockStart::Ready);
     record(&mut steps, Cause::Clock(starts.why), option.after, starts.how);
@@ -277,7 +313,7 @@ fn taken(book: &Book, around: Around<'_, '_>, options: &[Chosen], chooser: Team)
         });
         carried && play && named
     };
-    let accepts = |option: &Chosen| matches!(option.kind, Kind::Accept(_, Place::Standard));
+    let accepts = |option: &Chosen| matches!(option.kind, Kind::Accept(..));
     let mut open: Vec<usize> = (0..options.len()).filter(|index| fits(&options[*index])).collect();
     if open.is_empty() {
         open = (0..options.len()).collect();
@@ -288,8 +324,8 @@ fn taken(book: &Book, around: Around<'_, '_>, options: &[Chosen], chooser: Team)
     // The first of equals: what stands first in the rules.
     let mut best = open[0];
     for index in open.into_iter().skip(1) {
-        let better = compare(book, chooser, &options[index].after, &options[best].after);
-        if better == std::cmp::Ordering::Greater {
+        let with_period = |index: usize| (&options[index].after, options[index].period);
+        if better(book, chooser, with_period(index), with_period(best)) == std::cmp::Ordering::Greater {
             best = index;
         }
     }

@@ -9,7 +9,7 @@ use rules::book::penalty::Distance;
 use rules::book::shipped;
 use rules::game::course::Foul;
 use rules::game::enforce::basic_spot::Why;
-use rules::game::enforce::options::{Kind, compare};
+use rules::game::enforce::options::{Kind, better};
 use rules::game::enforce::reading::Ran;
 use rules::game::enforce::{Around, Picks, Ruling, enforce};
 use rules::game::situation::{Next, Situation, Team};
@@ -193,10 +193,11 @@ fn the_accounts_add_up_and_the_choice_is_the_better_one() {
                 .clock_starts
                 .is_some_and(|start| { start == rules::game::situation::ClockStart::Ready })
         );
-        let chosen = case.ruling.option().after;
+        let chosen = case.ruling.option();
         for option in &case.ruling.options {
-            let better = compare(book, case.ruling.chooser, &option.after, &chosen);
-            assert_ne!(better, Ordering::Greater, "{} {seed}: {option:?}", book.id);
+            let than = (&chosen.after, chosen.period);
+            let order = better(book, case.ruling.chooser, (&option.after, option.period), than);
+            assert_ne!(order, Ordering::Greater, "{} {seed}: {option:?}", book.id);
             // Every foul has one fate.
             let mut fates: Vec<usize> = option.done.iter().map(|(number, _)| *number).collect();
             fates.sort_unstable();

@@ -193,8 +193,8 @@ fn of_several_fouls_of_one_team_the_other_takes_one_or_the_play() {
         led,
         ["Home 3&4 at 25 20:14 ready", "Home 1&10 at 25 20:14 ready", "Home 4&9 at 20 20:14 ready"]
     );
-    // By the plain rule a third down with 4 to go is lighter than a first with 10.
-    assert_eq!(question.better, 0);
+    // At the same spot a new series is worth more than third and 4.
+    assert_eq!(question.better, 1);
 }
 
 /// League page, section 4: on a touchdown the score counts; a safety foul goes to the try or to the free kick.

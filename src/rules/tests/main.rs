@@ -5,3 +5,4 @@ mod enforcement_properties; // what holds of every ruling on a play with fouls, 
 mod fouls; // a play given in a few words with its fouls: published examples, and every combination that can be typed
 mod regained; // a ball that changed hands twice
 mod twins; // two fouls of one name in a play, decided apart
+mod worth; // what a down, a distance and a spot are worth, and the choices that follow

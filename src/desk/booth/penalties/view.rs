@@ -230,11 +230,17 @@ fn follows(led: &Led, situation: &Situation, context: &Context<'_>) -> String {
         Some(ClockStart::Ready) => "the clock starts on the ready signal",
         None => "the clock does not run",
     };
-    let kick = led.free_kick.map_or_else(String::new, |from| {
-        let kicks = Situation { offense: led.after.offense, ..*situation };
-        format!("; the free kick from {}", spot(&context.book.field, context.names, &kicks, from))
+    let place = |offense, from| {
+        let begins = Situation { offense, ..*situation };
+        spot(&context.book.field, context.names, &begins, from)
+    };
+    let kick = led
+        .free_kick
+        .map_or_else(String::new, |from| format!("; the free kick from {}", place(led.after.offense, from)));
+    let series = led.next_series.map_or_else(String::new, |from| {
+        format!("; the next series from {}", place(led.after.offense.other(), from))
     });
-    format!("{}; {clock}{kick}", situation_text(context, &led.after))
+    format!("{}; {clock}{kick}{series}", situation_text(context, &led.after))
 }
 
 /// The fouls that stand in a review, each accepted or declined.

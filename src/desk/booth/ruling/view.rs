@@ -134,7 +134,7 @@ fn became(done: Done) -> &'static str {
         Done::Declined => "declined",
         Done::Offset => "offset",
         Done::ScoreCounts => "dropped, the score counts",
-        Done::Carried => "carried to the try or the free kick",
+        Done::Carried => "carried to what comes next",
         Done::FellAway => "falls away, the ball was dead",
     }
 }

@@ -60,12 +60,12 @@ fn makes_foul(tree: &Tree, call: usize) -> bool {
     })
 }
 
-/// Reports a call that must be proven where the findings against it do not all replace it by the same effects.
+/// Reports a call that must be proven where the findings that take it away do not all replace it by the same effects.
 fn taken_by_doubt(tree: &Tree, index: usize, call: &Call) -> Option<Defect> {
     let mut against = tree.findings.iter().filter_map(|finding| match finding.on.get(&index) {
         Some(OnCall::Changes { effects, whistled: None }) => Some(Some(effects)),
-        Some(OnCall::Changes { .. } | OnCall::Barred(_) | OnCall::AgreesIfOn { .. }) => Some(None),
-        Some(OnCall::Agrees { .. }) | None => None,
+        Some(OnCall::Changes { .. } | OnCall::Barred(_)) => Some(None),
+        Some(OnCall::Agrees { .. } | OnCall::AgreesIfOn { .. }) | None => None,
     });
     let first = against.next().flatten();
     if first.is_some() && against.all(|other| other == first) {

@@ -15,6 +15,7 @@ use super::Advance;
 use crate::book::Book;
 use crate::book::effect::Part;
 use crate::game::clock::Period;
+use crate::game::enforce;
 use crate::game::enforce::options::Kind;
 use crate::game::enforce::walk_off::Walked;
 use crate::game::enforce::{Carry, Done};
@@ -103,6 +104,10 @@ pub struct Led {
     pub walked: Vec<Walked>,
     /// Where the free kick after the try is kicked, if a penalty moves it.
     pub free_kick: Option<Yards>,
+    /// Where the other team's next series of overtime begins, if a penalty moves it.
+    pub next_series: Option<Yards>,
+    /// Fouls, by number, whose penalty is for a kick or a series that begins after the try or the half.
+    pub later: Vec<usize>,
 }
 
 /// One of the choices that a team has, with what follows if everything later is decided by the plain rule.
@@ -209,6 +214,17 @@ impl Fouled {
     /// [`Error`] for a play or a foul that cannot have been, and for a decision that was not offered.
     pub fn stage(&self, book: &Book, at_snap: &Situation) -> Result<Stage, Error> {
         sequence::stage(book, at_snap, self)
+    }
+
+    /// The kick, or the series of overtime, that begins after the try or the half, with the penalties of this play that
+    /// were carried there; `None` for a play that cannot have been.
+    pub fn carried(&self, book: &Book, at_snap: &Situation, begun: Situation) -> Option<Situation> {
+        let led = self.led(book, at_snap).ok()?;
+        let penalties = led.later.iter().filter_map(|number| {
+            let called = self.fouls.get(*number)?;
+            Some((at_snap.team(called.by), book.penalties.get(&called.penalty)?))
+        });
+        Some(enforce::carried(book, begun, penalties))
     }
 
     /// What the play led to, every choice that is still open taken by the plain rule.

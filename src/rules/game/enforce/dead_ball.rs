@@ -9,7 +9,8 @@ use super::{Around, Carry, Done, Pick};
 use crate::book::Book;
 use crate::book::effect::Part;
 use crate::book::enforcement::Principle;
-use crate::book::penalty::BallState;
+use crate::book::penalty::{BallState, OnScore, Penalty};
+use crate::game::clock::Period;
 use crate::game::course::Foul;
 use crate::game::enforce::walk_off::{Walked, free_kick_spot, is_half, succeeding, walk, yards};
 use crate::game::ledger::{Cause, Step, record};
@@ -22,19 +23,50 @@ pub(super) struct Finished {
     pub walked: Vec<Walked>,
     pub done: Vec<(usize, Done)>,
     pub free_kick: Option<Yards>,
+    pub next_series: Option<Yards>,
+    pub later: Vec<usize>,
     pub steps: Vec<Step>,
 }
 
 /// Dead-ball fouls by number.
 type Dead<'a, 'b> = &'a [(usize, &'a Foul<'b>)];
 
-/// Where penalties after a touchdown may go; one empty place where there is no such choice.
-pub(super) fn places(choice: &Choice, dead: Dead<'_, '_>) -> Vec<Option<Carry>> {
+/// Where penalties after a touchdown may go; one empty place where there is no such choice. A try that is played again is
+/// no touchdown; in overtime no kick follows one, but the other team's series.
+pub(super) fn places(
+    book: &Book,
+    ran: &Ran,
+    (choice, period): (&Choice, Period),
+    dead: Dead<'_, '_>,
+) -> Vec<Option<Carry>> {
     let carried = choice.done.iter().any(|(_, done)| *done == Done::Carried);
-    if choice.after.next == Next::Try && choice.scored && (carried || !dead.is_empty()) {
-        vec![Some(Carry::Try), Some(Carry::FreeKick)]
-    } else {
-        vec![None]
+    let touchdown = choice.after.next == Next::Try && ran.at_snap.next != Next::Try && choice.scored;
+    if !touchdown || dead.is_empty() && !carried || period == Period::GameOver {
+        return vec![None];
+    }
+    let overtime = book.game.is_overtime(choice.after.period) && book.game.overtime_spot.is_some();
+    match (overtime, ran.second_series) {
+        (false, _) => vec![Some(Carry::Try), Some(Carry::FreeKick)],
+        (true, false) => vec![Some(Carry::Try), Some(Carry::NextSeries)],
+        (true, true) => vec![Some(Carry::Try)],
+    }
+}
+
+/// What becomes of a foul after a period that is over and not extended: a personal one goes to the kick, or to the
+/// series of overtime, with which the next half or overtime begins; `None` where the game goes on.
+pub(super) fn after_period(
+    book: &Book,
+    (after, period): (&Situation, Period),
+    penalty: &Penalty,
+) -> Option<Done> {
+    let game = &book.game;
+    let personal = penalty.conduct || penalty.safety || penalty.on_score == OnScore::Carried;
+    let last = after.period == game.periods;
+    match period {
+        Period::GoesOn | Period::Extended => None,
+        Period::Over if !last => None,
+        Period::HalfOver | Period::Over if personal => Some(Done::Carried),
+        Period::HalfOver | Period::Over | Period::GameOver => Some(Done::FellAway),
     }
 }
 
@@ -42,11 +74,13 @@ pub(super) fn places(choice: &Choice, dead: Dead<'_, '_>) -> Vec<Option<Carry>> 
 pub(super) fn finish(
     book: &Book,
     ran: &Ran,
-    choice: &Choice,
+    (choice, period): (&Choice, Period),
     around: Around<'_, '_>,
     (dead, carry): (Dead<'_, '_>, Option<Carry>),
 ) -> Finished {
     let mut finished = Finished {
+        next_series: None,
+        later: Vec::new(),
         after: choice.after,
         walked: choice.walked.clone(),
         done: choice.done.clone(),
@@ -76,6 +110,11 @@ pub(super) fn finish(
             Done::FellAway
         } else if is_declined(number) {
             Done::Declined
+        } else if let Some(done) = after_period(book, (&finished.after, period), foul.penalty)
+            && (done == Done::FellAway || finished.after.next != Next::FreeKick)
+        {
+            finished.later.extend((done == Done::Carried).then_some(*number));
+            done
         } else {
             let before = finished.after;
             one(book, ran, &mut finished, (*number, foul), (fresh || foul.before_ready, carry));
@@ -99,12 +138,25 @@ fn one(
 ) {
     let by = ran.at_snap.team(foul.by);
     let before = finished.after;
-    if carry == Some(Carry::FreeKick) {
-        let from = finished.free_kick.unwrap_or(book.game.free_kick);
-        let part = before.part(by);
-        let to = free_kick_spot(book, walk(book, from, part, yards(foul.penalty, part)));
-        finished.free_kick = Some(to);
-        return;
+    if before.next == Next::FreeKick || matches!(carry, Some(Carry::FreeKick | Carry::NextSeries)) {
+        finished.later.push(number);
+    }
+    match (carry, book.game.overtime_spot) {
+        (Some(Carry::FreeKick), _) => {
+            let from = finished.free_kick.unwrap_or(book.game.free_kick);
+            let part = before.part(by);
+            let to = free_kick_spot(book, walk(book, from, part, yards(foul.penalty, part)));
+            finished.free_kick = Some(to);
+            return;
+        }
+        (Some(Carry::NextSeries), Some(to_goal)) => {
+            let from = finished.next_series.unwrap_or(book.field.length - to_goal);
+            // The other team has that series.
+            let part = before.part(by).other();
+            finished.next_series = Some(walk(book, from, part, yards(foul.penalty, part)));
+            return;
+        }
+        (Some(Carry::NextSeries | Carry::Try) | None, _) => {}
     }
     let after = succeeding(book, fresh, before, by, foul.penalty);
     // In the frame of the play, not of the team that has the ball now.

@@ -1,15 +1,16 @@
 //! The choices that the rules leave, each with what it leads to, and the better one for the team that chooses.
 //!
-//! The plain rule: first the score; then who has the ball next; then a new series before a last down; then the burden
-//! of the series, the yards to gain for each down left, fewer for the team with the ball and more for the other; then
-//! the spot.
+//! The plain rule: a game that is won before one that goes on, and that before one that is lost; then the score; then
+//! what the next situation is worth ([`worth`]), nothing where the half is over; then the spot, and the distance.
 
 use super::offset;
 use super::reading::Ran;
+use super::worth;
 use crate::book::Book;
 use crate::book::effect::{Part, Points};
 use crate::book::enforcement::Principle;
 use crate::book::penalty::OnScore;
+use crate::game::clock::Period;
 use crate::game::course::{Act, Foul};
 use crate::game::enforce::Done;
 use crate::game::enforce::walk_off::{Enforced, Place, Walked, live};
@@ -280,61 +281,54 @@ fn with_touches(book: &Book, ran: &Ran, mut choices: Vec<Choice>) -> Vec<Choice>
     choices
 }
 
-/// Which of two situations is better for a team, by the plain rule.
+/// Which of two situations is better for a team, by the plain rule, where the game goes on after both.
 pub fn compare(book: &Book, team: Team, one: &Situation, other: &Situation) -> Ordering {
+    better(book, team, (one, Period::GoesOn), (other, Period::GoesOn))
+}
+
+/// Which of two situations is better for a team, by the plain rule, with what becomes of the period.
+pub fn better(
+    book: &Book,
+    team: Team,
+    (one, of_one): (&Situation, Period),
+    (other, of_other): (&Situation, Period),
+) -> Ordering {
+    let lead = |situation: &Situation| {
+        i64::from(*situation.score.of(team)) - i64::from(*situation.score.of(team.other()))
+    };
+    // A game that is over is won or lost, whatever the score of one that goes on.
+    let over =
+        |situation: &Situation, period| if period == Period::GameOver { lead(situation).signum() } else { 0 };
     let score = |situation: &Situation| {
-        let lead = i64::from(*situation.score.of(team)) - i64::from(*situation.score.of(team.other()));
         // A try to come is worth something to the team that has it.
         let coming = match (situation.next == Next::Try, situation.offense == team) {
             (true, true) => 1,
             (true, false) => -1,
             (false, _) => 0,
         };
-        2 * lead + coming
+        2 * lead(situation) + coming
     };
-    let ball = |situation: &Situation| has_ball(situation, team);
-    // A ball in hand is worth more than one that is yet to be kicked off.
-    let in_hand = |situation: &Situation| situation.offense == team;
+    let worth = |situation: &Situation, period| match period {
+        Period::HalfOver | Period::GameOver => 0,
+        // Within a half the game goes on after the untimed play.
+        Period::Extended if book.game.halves_end.contains(&situation.period) => {
+            worth::last_play(book, team, situation)
+        }
+        Period::GoesOn | Period::Extended | Period::Over => worth::worth(book, team, situation),
+    };
     let forward = |situation: &Situation| match situation.offense == team {
         true => situation.spot,
         false => book.field.length - situation.spot,
     };
-    score(one)
-        .cmp(&score(other))
-        .then_with(|| ball(one).cmp(&ball(other)))
-        .then_with(|| in_hand(one).cmp(&in_hand(other)))
-        .then_with(|| {
-            let burden = burden(book, one, other);
-            if one.offense == team { burden.reverse() } else { burden }
-        })
+    let to_go = |situation: &Situation| match (situation.next, situation.offense == team) {
+        (Next::Scrimmage { to_go, .. }, true) => Yards::ZERO - to_go,
+        (Next::Scrimmage { to_go, .. }, false) => to_go,
+        (Next::Try | Next::FreeKick, _) => Yards::ZERO,
+    };
+    over(one, of_one)
+        .cmp(&over(other, of_other))
+        .then_with(|| score(one).cmp(&score(other)))
+        .then_with(|| worth(one, of_one).cmp(&worth(other, of_other)))
         .then_with(|| forward(one).cmp(&forward(other)))
-}
-
-/// Whether a team has the ball in the coming play; on a free kick, the receivers have it.
-fn has_ball(situation: &Situation, team: Team) -> bool {
-    let offense = situation.offense == team;
-    match situation.next {
-        Next::Scrimmage { .. } | Next::Try => offense,
-        Next::FreeKick => !offense,
-    }
-}
-
-/// The yards to gain for each down that is left: the greater is the heavier.
-fn burden(book: &Book, one: &Situation, other: &Situation) -> Ordering {
-    match (one.next, other.next) {
-        (Next::Scrimmage { down, to_go }, Next::Scrimmage { down: other_down, to_go: other_to_go }) => {
-            let downs = i64::from(book.game.downs);
-            let left = |down: u8| downs.saturating_sub(i64::from(down)) + 1;
-            let is_last = |down: u8| left(down) == 1;
-            // Yards a down, times the downs of a series; a last down is never lighter than a new series.
-            let load = |down: u8, to_go: Yards| {
-                let load = to_go.times(downs);
-                if is_last(down) { load.max(book.game.to_gain) } else { load }
-            };
-            let (one, other) =
-                (load(down, to_go).times(left(other_down)), load(other_down, other_to_go).times(left(down)));
-            one.cmp(&other).then_with(|| is_last(down).cmp(&is_last(other_down)))
-        }
-        (Next::Scrimmage { .. } | Next::Try | Next::FreeKick, _) => Ordering::Equal,
-    }
+        .then_with(|| to_go(one).cmp(&to_go(other)))
 }

@@ -184,14 +184,19 @@ fn hands(at_snap: &Situation, stages: &[Stage]) -> bool {
     stages.iter().any(|stage| stage.act == Act::Run && (kicked || stage.by == Part::Defense))
 }
 
-/// On the last down a fumble recovered by a teammate is dead: where it was lost, or behind.
-fn stopped_by_fumble_rule(book: &Book, at_snap: &Situation, stages: &mut Vec<Stage>) {
+/// Whether only the one who fumbled may gain by a fumble of this play: on the last down or a try, where the book has it so.
+pub(in crate::game) fn own_fumble_only(book: &Book, at_snap: &Situation) -> bool {
     let last_down = match at_snap.next {
         Next::Scrimmage { down, .. } => down >= book.game.downs,
         Next::Try => true,
         Next::FreeKick => false,
     };
-    if !last_down || !book.enforcement.keeps(Principle::FumbleLastDown) {
+    last_down && book.enforcement.keeps(Principle::FumbleLastDown)
+}
+
+/// On the last down a fumble recovered by a teammate is dead: where it was lost, or behind.
+pub(in crate::game) fn stopped_by_fumble_rule(book: &Book, at_snap: &Situation, stages: &mut Vec<Stage>) {
+    if !own_fumble_only(book, at_snap) {
         return;
     }
     let over = |stage: &Stage| stage.act.is_kick() && crossed(at_snap, stage);

@@ -1,9 +1,10 @@
 //! The clock and the period after a play with its fouls: how it starts, what runs off, whether there is another play.
 
+use super::dead_ball::after_period;
 use super::reading::Ran;
-use super::{Around, Chosen, Done, Picks, Ruling, RunOff, enforce};
+use super::{Around, Done, Picks, Ruling, RunOff, enforce};
 use crate::book::Book;
-use crate::book::effect::{DeadBy, Part};
+use crate::book::effect::DeadBy;
 use crate::book::enforcement::Principle;
 use crate::game::clock::{self, Period, Starts, Stops};
 use crate::game::course::{Foul, Stoppage};
@@ -33,18 +34,39 @@ pub(super) fn period(book: &Book, ran: &Ran, after: &Situation, again: bool) -> 
     clock::period(book, after, again || extended)
 }
 
-/// How the clock starts after what is chosen, a run-off and a timeout left aside.
-pub(super) fn starts(book: &Book, ran: &Ran, option: &Chosen) -> Starts {
-    let kicked = ran.kick().is_some() && book.enforcement.keeps(Principle::SnapAfterKick);
-    let other = option.after.offense != ran.at_snap.offense;
-    // Out of bounds in the hands of the team that does not snap next is no reason to wait for the snap.
-    let theirs = ran.ending.ball == Part::Defense && !other;
-    let dead_by = ran.dead_by.map(|dead_by| match dead_by {
-        DeadBy::OutOfBounds if theirs => DeadBy::Down,
+/// What of a play, with its fouls enforced, bears on how the clock starts.
+#[derive(Debug, Clone, Copy)]
+pub(in crate::game) struct Played {
+    /// What killed it; `None` where nothing was played.
+    pub dead_by: Option<DeadBy>,
+    /// It ended with the other team's ball.
+    pub theirs: bool,
+    /// It had a kick.
+    pub kicked: bool,
+    pub scored: bool,
+    /// A foul was enforced.
+    pub enforced: bool,
+    /// Fouls of both teams cancelled each other.
+    pub replayed: bool,
+}
+
+/// How the clock starts after a play and its fouls, a run-off and a timeout left aside.
+pub(in crate::game) fn starts(book: &Book, at_snap: &Situation, after: &Situation, played: Played) -> Starts {
+    let kicked = played.kicked && book.enforcement.keeps(Principle::SnapAfterKick);
+    let other = after.offense != at_snap.offense;
+    // What the team that does not snap next did with the ball, or that it had it, is no reason to wait for the snap.
+    let dead_by = played.dead_by.map(|dead_by| match dead_by {
+        DeadBy::OutOfBounds if played.theirs && !other => DeadBy::Down,
+        DeadBy::ChangeOfPossession if (played.theirs || played.replayed) && !other => DeadBy::Down,
         dead_by => dead_by,
     });
-    let stops = Stops { dead_by, changed: kicked || other, scored: option.scored, enforced: option.enforced };
-    clock::starts(book, &ran.at_snap, &option.after, stops)
+    let changed = kicked || other;
+    clock::starts(
+        book,
+        at_snap,
+        after,
+        Stops { dead_by, changed, scored: played.scored, enforced: played.enforced },
+    )
 }
 
 /// What the fouls and the stoppages do to the clock, upon the option that is taken.
@@ -86,7 +108,7 @@ pub(super) fn clock_of(book: &Book, ran: &Ran, around: Around<'_, '_>, ruling: &
         }
         ruling.note(why);
         if taken && ruling.after.clock_ms == 0 {
-            nothing_later(book, ran, around, by, ruling);
+            after_run_off(book, ran, around, by, ruling);
             ruling.note(Cause::FellAway);
         }
         ruling.run_off = Some(RunOff { rule: rule.clone(), chooser, taken, saved });
@@ -121,25 +143,28 @@ fn leaders_foul(book: &Book, ran: &Ran, enforced: &[&Foul<'_>], ruling: &Ruling)
         && enforced.iter().all(ahead)
 }
 
-/// The run-off has ended the period: a foul before the snap that came after the one that stopped the clock is not
-/// enforced any more.
-fn nothing_later(book: &Book, ran: &Ran, around: Around<'_, '_>, by: Team, ruling: &mut Ruling) {
+/// The run-off has ended the period: a foul before the snap that came after the one that stopped the clock came after the
+/// period, too.
+fn after_run_off(book: &Book, ran: &Ran, around: Around<'_, '_>, by: Team, ruling: &mut Ruling) {
     let stops = |foul: &Foul<'_>| foul.penalty.stops_clock && ran.at_snap.team(foul.by) == by;
     let Some(last) = around.fouls.iter().position(stops).filter(|_| ran.dead_by.is_none()) else { return };
     if last + 1 == around.fouls.len() {
         return;
     }
     let picks = Picks { run_off: Some(false), timeout: None, ..around.picks.clone() };
-    let around = Around { fouls: &around.fouls[..=last], stoppages: &[], picks: &picks };
-    let shorter = enforce(book, ran, around);
+    let earlier = Around { fouls: &around.fouls[..=last], stoppages: &[], picks: &picks };
+    let shorter = enforce(book, ran, earlier);
     ruling.after.spot = shorter.after.spot;
     ruling.after.next = shorter.after.next;
-    for (number, done) in &mut ruling.options[ruling.taken].done {
-        if *number > last {
-            *done = Done::FellAway;
-        }
+    let over = (&ruling.after, ruling.period);
+    let option = &mut ruling.options[ruling.taken];
+    for (number, done) in
+        option.done.iter_mut().filter(|(number, done)| *number > last && *done == Done::Accepted)
+    {
+        *done = after_period(book, over, around.fouls[*number].penalty).unwrap_or(Done::FellAway);
+        option.later.extend((*done == Done::Carried).then_some(*number));
     }
-    ruling.options[ruling.taken].walked.retain(|walked| walked.foul <= last);
+    option.walked.retain(|walked| walked.foul <= last);
 }
 
 /// A stoppage for the defense gives the offense the whole play clock; everything else that stops the game, the short.

@@ -212,8 +212,8 @@ impl Case<'_> {
                 }
             }
             (_, "fumble", "down") => DownThere,
-            (_, "fumble", "incomplete") | (_, "backward", "forward, incomplete") => Incomplete,
-            (_, "backward", "illegal forward pass") => {
+            (_, "fumble", "incomplete") | (_, "backward" | "forward", "forward, incomplete") => Incomplete,
+            (_, "backward" | "forward", "illegal forward pass") => {
                 Foul(Penalty { by_offense: true, from: From::At(self.spot), loss_of_down: true, ..FIVE })
             }
             (_, "down" | "incomplete" | "forward", found) if self.whistled => match found {

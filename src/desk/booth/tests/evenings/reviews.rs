@@ -77,7 +77,9 @@ impl Evening {
         let booths = ran.before.late() || ran.before.period > 4 || id == "clock" || ran.booths();
         let entitled = if plan.who == BOOTH { booths || SAFETY.contains(&id.as_str()) } else { !booths };
         let pays = plan.who == BOOTH || self.day.may_challenge(plan.who);
-        let may_create = !no_call || CREATES.contains(&id.as_str());
+        // Section 15: the booth alone may create a blow.
+        let blow = id == "blow-and-answer" && plan.who == BOOTH;
+        let may_create = !no_call || CREATES.contains(&id.as_str()) || blow;
         let title = tree.title.clone();
         self.ask(&title, &id, &plan);
         if !(entitled && pays && may_create) {

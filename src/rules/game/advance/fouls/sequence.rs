@@ -122,8 +122,11 @@ impl<'b> Read<'b> {
         let mut left = option.done.iter().filter(|(_, done)| enforced(done));
         let first = left.next().filter(|_| carries && option.carry.is_some() && picks.carry.is_none())?.0;
         let by = self.ran.at_snap.team(self.fouls[first].by);
-        let answers = [Carry::Try, Carry::FreeKick].map(Decision::Carried);
-        Some(Asked { chooser: by.other(), answers: answers.to_vec() })
+        let mut carries: Vec<Carry> = ruling.options.iter().filter_map(|option| option.carry).collect();
+        carries.sort_unstable();
+        carries.dedup();
+        let answers = carries.into_iter().map(Decision::Carried).collect();
+        Some(Asked { chooser: by.other(), answers })
     }
 
     fn next_run_off(&self, ruling: &Ruling, picks: &Picks) -> Option<Asked> {
@@ -140,6 +143,8 @@ impl<'b> Read<'b> {
             done: option.done.clone(),
             walked: option.walked.clone(),
             free_kick: option.free_kick,
+            next_series: option.next_series,
+            later: option.later.clone(),
         }
     }
 

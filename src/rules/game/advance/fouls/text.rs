@@ -57,6 +57,7 @@ pub fn decision(decision: Decision, says: impl Fn(usize) -> String) -> String {
         Decision::Foul { foul, choice: Choice::Decline } => format!("{} is declined", says(foul)),
         Decision::Carried(Carry::Try) => "enforced on the try".to_owned(),
         Decision::Carried(Carry::FreeKick) => "enforced on the free kick".to_owned(),
+        Decision::Carried(Carry::NextSeries) => "enforced where the next series begins".to_owned(),
         Decision::RunOff(true) => "the time runs off".to_owned(),
         Decision::RunOff(false) => "no time runs off".to_owned(),
     }
