@@ -30,6 +30,7 @@ use clap::{Parser, Subcommand};
 use formats::settle::Answer as Given;
 use host::data;
 use host::output::{self, Existing, Output};
+use rules::shown::visible;
 use std::path::Path;
 use std::process::ExitCode;
 
@@ -220,12 +221,18 @@ pub fn run() -> ExitCode {
         Ok(Answer::No) => ExitCode::from(1),
         Err(unable) => {
             tracing::debug!("it could not be done: {unable}");
-            eprintln!("error: {unable}");
-            if let Some(help) = unable.help {
-                eprintln!("help: {help}");
-            }
+            complain(&unable);
             ExitCode::from(2)
         }
+    }
+}
+
+/// Prints why a command could not do its work, hidden signs made visible, and what to do.
+fn complain(unable: &Unable) {
+    let lines: Vec<_> = unable.message.lines().map(visible).collect();
+    eprintln!("error: {}", lines.join("\n"));
+    if let Some(help) = &unable.help {
+        eprintln!("help: {}", visible(help));
     }
 }
 
@@ -233,6 +240,13 @@ pub fn run() -> ExitCode {
 fn print_json(value: &impl serde::Serialize) -> Result<Answer, Unable> {
     let text = serde_json::to_string(value).map_err(|error| Unable::new(error.to_string()))?;
     print(&text)
+}
+
+/// Says what of an input changes nothing, or is odd and was taken as it is written.
+fn note(notes: &[String]) {
+    for note in notes {
+        eprintln!("note: {}", visible(note));
+    }
 }
 
 /// Prints a result. A closed pipe is not an error.

@@ -27,10 +27,11 @@ pub(super) struct Enforce {
 impl Enforce {
     pub(super) fn run(&self) -> Result<Answer, Unable> {
         let book = books::load(&self.book)?;
-        let asked: Asked = input::file(&self.file)?;
-        let read = asked.read(&book).map_err(|error| Unable::in_file(&self.file, error))?;
+        let input = input::file::<Asked>(&self.file)?;
+        let read = input.value().read(&book).map_err(|error| input.fault(error))?;
         let ruling = read.ruling(&book);
         let result = Enforced::of(&book, &read, &ruling);
+        super::note(&result.notes);
         if self.json {
             return super::print_json(&result);
         }

@@ -50,7 +50,7 @@ impl<'de, T: Deserialize<'de>> Visitor<'de> for Teams<T> {
     type Value = SomeOf<T>;
 
     fn expecting(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        out.write_str("one value a team: {\"home\": …, \"away\": …}")
+        out.write_str("one value a team, {\"home\": …, \"away\": …}")
     }
 
     fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<SomeOf<T>, A::Error> {

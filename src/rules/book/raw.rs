@@ -4,7 +4,7 @@
 
 use super::effect::Part;
 use super::game_rules::ClockStops;
-use super::penalty::{BallState, From};
+use super::penalty::{BallState, From, With};
 use super::replay::{BoothOn, BoothOnly, Labels, Limits, RunOff, Standard};
 use super::spanned::{Entries, Later, Spanned};
 use field::exact::Yards;
@@ -293,6 +293,8 @@ pub(super) struct RawPenalty {
     pub disqualifies_at: Option<u8>,
     #[serde(default)]
     pub safety: bool,
+    #[serde(default)]
+    pub with: Option<With>,
 }
 
 #[derive(Debug, Deserialize)]

@@ -273,6 +273,7 @@ fn penalty(name: &str, raw: RawPenalty) -> Penalty {
         stops_clock: raw.stops_clock,
         disqualifies_at: raw.disqualifies_at,
         safety: raw.safety,
+        with: raw.with,
     }
 }
 

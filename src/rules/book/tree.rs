@@ -303,6 +303,24 @@ pub enum OnCall {
     Barred(Bar),
 }
 
+impl OnCall {
+    /// Everything that it can make of the call, with a whistle and without.
+    fn effects(&self) -> Vec<&Effect> {
+        match self {
+            OnCall::Agrees { correction: effects } | OnCall::AgreesIfOn { effects, .. } => {
+                effects.iter().collect()
+            }
+            OnCall::Changes { effects, whistled: Some(AfterWhistle::Changes(whistled)) } => {
+                effects.iter().chain(whistled).collect()
+            }
+            OnCall::Changes { effects, whistled: Some(AfterWhistle::Barred(_)) | None } => {
+                effects.iter().collect()
+            }
+            OnCall::Barred(_) => Vec::new(),
+        }
+    }
+}
+
 /// What a whistle leaves of a change.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum AfterWhistle {
@@ -331,6 +349,13 @@ impl Tree {
     /// The index of the finding with this name.
     pub fn finding(&self, name: &str) -> Option<usize> {
         self.findings.iter().position(|finding| finding.name == name)
+    }
+
+    /// The fouls that its calls and findings can be, by the penalty's name.
+    pub fn fouls(&self) -> impl Iterator<Item = &str> {
+        let of_findings = self.findings.iter().flat_map(|finding| finding.on.values()).flat_map(OnCall::effects);
+        let of_calls = self.calls.iter().flat_map(|call| &call.result);
+        of_calls.chain(of_findings).filter_map(|effect| effect.foul()).map(|(name, ..)| name)
     }
 
     /// Whether what a finding does to this call depends on which team the crew's flag is on.
