@@ -45,7 +45,7 @@ struct Point<'a> {
 fn measured(asked: &Asked) -> Result<Measured<'_>, Error> {
     let standard = asked.standard()?;
     let (lines, clicks) = (asked.lines()?, asked.clicks()?);
-    let calibration = Calibration::fit(&asked.landmarks(), asked.landmark_sigma_px, asked.optics()?)?;
+    let calibration = asked.calibrated()?;
     let checked = Checked::new(&calibration);
     let mut points = Vec::new();
     for (index, (name, click)) in clicks.into_iter().enumerate() {

@@ -204,17 +204,30 @@ pub struct DistanceJson {
 }
 
 impl Asked {
-    /// The landmarks.
-    pub fn landmarks(&self) -> Vec<Landmark> {
+    fn landmarks(&self) -> Vec<Landmark> {
         let read = |one: &LandmarkJson| Landmark { image: pixel(one.image), field: ground(one.field) };
         self.landmarks.iter().map(read).collect()
+    }
+
+    /// The picture, calibrated by its landmarks.
+    ///
+    /// # Errors
+    /// [`Error`] for an error that is none, for a lens that can be none, and for landmarks that do not fit.
+    pub fn calibrated(&self) -> Result<Calibration, Error> {
+        let sigmas = [("landmark_sigma_px", self.landmark_sigma_px), ("point_sigma_px", self.point_sigma_px)];
+        if let Some((field, _)) = sigmas.iter().find(|(_, sigma)| !(sigma.is_finite() && *sigma >= 0.0)) {
+            return Err(Error::new("a standard deviation is a number of pixels, 0 or more").within(field));
+        }
+        let optics = self.optics()?;
+        Calibration::fit(&self.landmarks(), self.landmark_sigma_px, optics)
+            .map_err(|error| Error::from(error).within("landmarks"))
     }
 
     /// What is known of the lens.
     ///
     /// # Errors
     /// [`Error`] if it can be none.
-    pub fn optics(&self) -> Result<Optics, Error> {
+    fn optics(&self) -> Result<Optics, Error> {
         self.lens.map_or(Ok(Optics::Straight), LensJson::optics)
     }
 

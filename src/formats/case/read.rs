@@ -31,7 +31,7 @@ impl CasePlay {
             asked.push(question.read(snap, &play).map_err(in_question)?);
         }
         if !self.questions.is_empty() && self.questions.iter().all(|one| one.challenged == Some(false)) {
-            return Err(Error::new("no question is the one that the review was asked for")
+            return Err(Error::new("every question is one that was found on the way, and none was asked for")
                 .help("leave `challenged` out where the review was asked for that question")
                 .item(0)
                 .within("questions"));
@@ -151,6 +151,11 @@ impl FlagJson {
 /// # Errors
 /// [`Error`] with the nearest known name.
 pub(crate) fn named<'b>(book: &'b Book, tree: &str, call: &str) -> Result<review::gate::Known<'b>, Error> {
+    if let Some(closed) = book.closed.get(tree) {
+        return Err(Error::new(format!("`{tree}` is never reviewed (rule {}), so nothing is answered", closed.cite))
+            .help("name a question of the book")
+            .within("tree"));
+    }
     known(book, tree, call).map_err(|unknown| match unknown {
         Unknown::Question(name) => {
             let all = book.trees.iter().map(|tree| tree.id.as_str());

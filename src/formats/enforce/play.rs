@@ -159,7 +159,7 @@ fn notes(stages: &[Stage], play: &PlayJson, snap: Snap<'_, '_>) -> Vec<String> {
             None => first(stage, spot, snap.at.next, &mut note),
             Some(last) => {
                 if last.to != stage.from {
-                    note(format!("begins at {}, and the stage before ended at {}", stage.from, last.to));
+                    note(format!("begins at {}, and the stage before ended at {}: taken as it is written", stage.from, last.to));
                 }
                 if last.act != Act::Run && last.by != stage.by && throws(stage.act) {
                     let by = part(stage.by);
@@ -189,7 +189,7 @@ fn first(stage: &Stage, spot: Yards, next: Next, note: &mut dyn FnMut(String)) {
     let (from, what) = (stage.from, if next == Next::FreeKick { "free kick" } else { "ball" });
     let behind = from < spot && stage.act != Act::Run && next != Next::FreeKick;
     if from != spot && !behind {
-        note(format!("begins at {from}, and the situation has the {what} at {spot}"));
+        note(format!("begins at {from}, and the situation has the {what} at {spot}: taken as it is written"));
     }
 }
 

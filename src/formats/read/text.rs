@@ -3,6 +3,7 @@
 use super::node::{Key, Node, Value};
 use super::{Fault, Form};
 use rules::shown::shown;
+use std::ops::Range;
 
 /// How deep brackets may be nested.
 const DEEPEST: usize = 60;
@@ -29,6 +30,14 @@ pub(super) fn parse(text: &str, form: Form) -> Result<Node, Fault> {
 
 pub(super) fn fault(at: usize, message: impl Into<String>) -> Fault {
     Fault { at: Some(at), path: Vec::new(), message: message.into(), help: None }
+}
+
+fn no_comments(at: usize) -> Fault {
+    fault(at, "JSON has no comments").help("delete it, or write RON into a file whose name ends in `.ron`")
+}
+
+fn unclosed(open: usize) -> Fault {
+    fault(open, "the quotation mark here is never closed").help("add `\"` at the end of the text, in the same line")
 }
 
 impl Fault {
@@ -117,10 +126,7 @@ impl<'t> Reader<'t> {
                 return Err(fault(at, "this is not the quotation mark that is meant here")
                     .help("write texts and names in straight double quotes: `\"…\"`"));
             }
-            Some('/') => {
-                return Err(fault(at, "JSON has no comments")
-                    .help("delete it, or write RON into a file whose name ends in `.ron`"));
-            }
+            Some('/') => return Err(no_comments(at)),
             Some('(') => {
                 return Err(fault(at, "round brackets cannot stand here: this is JSON")
                     .help("write `{\"name\": …}`, or RON into a file whose name ends in `.ron`"));
@@ -138,8 +144,8 @@ impl<'t> Reader<'t> {
         }
     }
 
-    /// Whether a list or map goes on behind an item that ended at `end`; `open`: where it began.
-    fn goes_on(&mut self, open: usize, end: usize, close: char) -> Result<bool, Fault> {
+    /// Whether a list or map goes on behind an item; `open`: where it began.
+    fn goes_on(&mut self, open: usize, item: Range<usize>, close: char) -> Result<bool, Fault> {
         self.skip();
         let comma = self.at;
         let went_on = self.take(',');
@@ -163,7 +169,13 @@ impl<'t> Reader<'t> {
             Some(_) if went_on => Ok(true),
             Some(':') => Err(fault(self.at, "`:` cannot stand here")
                 .help("a time is a number of seconds: 4:41 is 281; a name before `:` stands in double quotes")),
-            Some(_) => Err(fault(end, "a comma is missing here").help("write `,` between two values")),
+            Some(_) if self.text[item.clone()].starts_with('"') && self.text[item.clone()].contains('\n') => {
+                Err(unclosed(item.start))
+            }
+            Some('/') if self.form == Form::Json => Err(no_comments(self.at)),
+            Some(_) if self.text[item.clone()].starts_with('"') => Err(fault(item.end, "a comma is missing here")
+                .help("write `,` between two values, or close the quotation mark before")),
+            Some(_) => Err(fault(item.end, "a comma is missing here").help("write `,` between two values")),
         }
     }
 
@@ -187,8 +199,9 @@ impl<'t> Reader<'t> {
             if self.peek().is_none() {
                 return Err(self.never_closed(open, close));
             }
+            let start = self.at;
             items.push(self.value()?);
-            if !self.goes_on(open, self.at, close)? {
+            if !self.goes_on(open, start..self.at, close)? {
                 return Ok(Value::List(items));
             }
         }
@@ -228,8 +241,9 @@ impl<'t> Reader<'t> {
                 });
             }
             let value = self.value()?;
+            let item = value.at..self.at;
             fields.push((key, value));
-            if !self.goes_on(open, self.at, close)? {
+            if !self.goes_on(open, item, close)? {
                 return Ok(Value::Fields(fields));
             }
         }
@@ -248,6 +262,9 @@ impl<'t> Reader<'t> {
             }
             _ => {
                 let help = match close {
+                    _ if self.peek().is_some_and(|sign| sign.is_ascii_digit()) => {
+                        "a decimal has a point, as in 8.5; a name stands in straight double quotes"
+                    }
                     ')' => "write `name: …`, the name without quotes",
                     _ => "write `\"name\": …`, the name in straight double quotes",
                 };
@@ -337,7 +354,7 @@ impl<'t> Reader<'t> {
         self.take('"');
         let rest = self.rest();
         let Some(end) = rest.find(&close) else {
-            return Err(fault(at, "the quotation mark here is never closed").help("add `\"`"));
+            return Err(unclosed(at));
         };
         self.at += end + close.len();
         Ok(rest[..end].to_owned())
@@ -360,8 +377,7 @@ impl<'t> Reader<'t> {
                     self.at += 1;
                 }
                 Some(_) | None => {
-                    return Err(fault(open, "the quotation mark here is never closed")
-                        .help("add `\"` at the end of the text, in the same line"));
+                    return Err(unclosed(open));
                 }
             }
         }

@@ -24,13 +24,19 @@ fn found(value: &Value) -> String {
         Value::Text(text) => format!("the text `{}`", shown(text)),
         Value::Word(word) => format!("`{}`", shown(word)),
         Value::List(_) => "a list".to_owned(),
-        Value::Fields(_) => "several fields".to_owned(),
+        Value::Fields(_) => "fields in brackets".to_owned(),
         Value::Named(name, _) => format!("`{}(…)`", shown(name)),
     }
 }
 
 fn unfit(node: &Node, wanted: &str) -> Fault {
     fault(node.at, format!("{wanted} must stand here, not {}", found(&node.value)))
+}
+
+/// A name before brackets that have none.
+fn no_name(node: &Node, name: &str) -> Fault {
+    fault(node.at, format!("`{}` has no meaning here", shown(name)))
+        .help("write the brackets without a word before them")
 }
 
 impl Fault {
@@ -72,7 +78,7 @@ impl de::Error for Fault {
             Unexpected::Str(text) => format!("the text `{}`", shown(text)),
             Unexpected::Unit | Unexpected::Option => "`null`".to_owned(),
             Unexpected::Seq => "a list".to_owned(),
-            Unexpected::Map => "several fields".to_owned(),
+            Unexpected::Map => "fields in brackets".to_owned(),
             _ => "this".to_owned(),
         };
         Fault::said(format!("{} must stand here, not {found}", plain(&expected.to_string())), None)
@@ -109,8 +115,8 @@ fn plain(expected: &str) -> &str {
         "a string" | "string" | "str" => "a text",
         "a boolean" => "`true` or `false`",
         "a sequence" => "a list",
-        "a map" => "names with their values",
-        other if other.starts_with("struct ") => "several fields",
+        "a map" => "fields in brackets",
+        other if other.starts_with("struct ") => "fields in brackets",
         other if other.starts_with("enum ") => "a word",
         other => other,
     }
@@ -124,6 +130,9 @@ impl<'n> Written<'n> {
     fn number(self, wanted: &str) -> Result<&'n str, Fault> {
         match &self.0.value {
             Value::Number(number) => Ok(number),
+            Value::Text(text) if text.parse::<f64>().is_ok() => {
+                Err(unfit(self.0, wanted).help("write it without quotes"))
+            }
             _ => Err(unfit(self.0, wanted)),
         }
     }
@@ -138,7 +147,9 @@ impl<'n> Written<'n> {
         match whole {
             None => Err(unfit(self.0, "a whole number")),
             Some(whole) if whole < least => Err(unfit(self.0, &format!("a whole number from {least} on"))),
-            Some(whole) if whole > most => Err(unfit(self.0, &format!("a whole number up to {most}"))),
+            Some(whole) if whole > most => {
+                Err(fault(self.0.at, format!("the number {} is too large here", shown(number))))
+            }
             Some(whole) => Ok(whole),
         }
     }
@@ -168,8 +179,8 @@ impl<'n> Written<'n> {
     fn fields(self, known: &[&str]) -> Result<&'n [(Key, Node)], Fault> {
         match &self.0.inner().value {
             Value::Fields(fields) => Ok(fields),
-            _ if known.is_empty() => Err(unfit(self.0, "names with their values").help("write `{\"name\": …}`")),
-            _ => Err(unfit(self.0, "several fields").help(format!("there is: {}", known.join(", ")))),
+            _ if known.is_empty() => Err(unfit(self.0, "fields in brackets").help("write `{\"name\": …}`")),
+            _ => Err(unfit(self.0, "fields in brackets").help(format!("there is: {}", known.join(", ")))),
         }
     }
 
@@ -222,7 +233,8 @@ impl<'de> Deserializer<'de> for Written<'_> {
             Value::Word(_) => self.text().and_then(|text| visitor.visit_str(text)),
             Value::List(items) => self.list(items, visitor),
             Value::Fields(_) => self.map(&[], visitor),
-            Value::Named(..) => Written(self.0.inner()).deserialize_any(visitor),
+            Value::Named(name, _) if name == "Some" => Written(self.0.inner()).deserialize_any(visitor),
+            Value::Named(name, _) => Err(no_name(self.0, name)),
         }
     }
 
@@ -282,8 +294,7 @@ impl<'de> Deserializer<'de> for Written<'_> {
     ) -> Result<V::Value, Fault> {
         match &self.0.value {
             Value::Named(other, _) if other != name && other != "Some" => {
-                Err(fault(self.0.at, format!("`{}` has no meaning here", shown(other)))
-                    .help("write the brackets without a word before them"))
+                Err(no_name(self.0, other))
             }
             _ => self.map(known, visitor),
         }
