@@ -239,7 +239,7 @@ fn complain(unable: &Unable) {
 /// Prints a result as one line of JSON.
 fn print_json(value: &impl serde::Serialize) -> Result<Answer, Unable> {
     let text = serde_json::to_string(value).map_err(|error| Unable::new(error.to_string()))?;
-    print(&text)
+    put(&text)
 }
 
 /// Says what of an input changes nothing, or is odd and was taken as it is written.
@@ -249,8 +249,14 @@ fn note(notes: &[String]) {
     }
 }
 
-/// Prints a result. A closed pipe is not an error.
+/// Prints a result for people, line by line: signs that are hidden in it are made visible.
 fn print(text: &str) -> Result<Answer, Unable> {
+    let lines: Vec<_> = text.split('\n').map(visible).collect();
+    put(&lines.join("\n"))
+}
+
+/// Prints a text exactly as it is. A closed pipe is not an error.
+fn put(text: &str) -> Result<Answer, Unable> {
     use std::io::Write;
     match writeln!(std::io::stdout().lock(), "{text}") {
         Ok(()) => Ok(Answer::Yes),

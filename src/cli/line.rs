@@ -34,14 +34,14 @@ impl Line {
         if self.json {
             return super::print_json(&Lines { lines });
         }
-        println!("{snap}");
+        super::print(&snap.to_string())?;
         for (name, at) in &lines {
             let at = match at {
                 LineAt::Across { x } => format!("{} yd from the own goal line", x.0),
                 LineAt::Along { y: [near, far] } => format!("along both sides, {} and {} yd", near.0, far.0),
                 LineAt::Between { between } => format!("marked: {}", between.join(", ")),
             };
-            println!("  {name:<18} {at}");
+            super::print(&format!("  {name:<18} {at}"))?;
         }
         Ok(Answer::Yes)
     }

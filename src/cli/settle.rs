@@ -34,25 +34,25 @@ impl Settle {
         if self.json {
             return super::print_json(&found);
         }
-        println!("still possible: {}", found.possible.join(", "));
-        println!("if you rule now: {}", found.outcome);
+        super::print(&format!("still possible: {}", found.possible.join(", ")))?;
+        super::print(&format!("if you rule now: {}", found.outcome))?;
         let yes = |settled: bool| if settled { "settled" } else { "open" };
-        println!("outcome {}, restart {}", yes(found.settled.outcome), yes(found.settled.restart));
+        super::print(&format!("outcome {}, restart {}", yes(found.settled.outcome), yes(found.settled.restart)))?;
         if found.settled.outcome {
-            println!(
+            super::print(&format!(
                 "{}",
                 if found.proven {
                     "proven"
                 } else {
                     "stands for lack of proof: a clearer angle could change it"
                 }
-            );
+            ))?;
         }
         if let Some(next) = &found.next {
-            println!("settles soonest: {next}");
+            super::print(&format!("settles soonest: {next}"))?;
         }
         for flip in &found.flips {
-            println!("would flip it: {}", flip.join(" and "));
+            super::print(&format!("would flip it: {}", flip.join(" and ")))?;
         }
         Ok(Answer::Yes)
     }

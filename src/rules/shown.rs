@@ -32,7 +32,7 @@ pub fn visible(text: &str) -> Cow<'_, str> {
 
 /// Control signs, marks of direction, and signs without width.
 fn is_hidden(letter: char) -> bool {
-    letter.is_control()
+    letter.is_control() && letter != '\t'
         || matches!(letter,
             '\u{ad}' | '\u{61c}' | '\u{180e}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}'
             | '\u{2060}'..='\u{206f}' | '\u{feff}' | '\u{fff9}'..='\u{fffb}' | '\u{e0000}'..='\u{e007f}')
