@@ -49,8 +49,8 @@ fn measured(asked: &Asked) -> Result<Measured<'_>, Error> {
     let checked = Checked::new(&calibration);
     let mut points = Vec::new();
     for (index, (name, click)) in clicks.into_iter().enumerate() {
-        let located = locate(&calibration, click)
-            .map_err(|error| Error::from(error).item(index).within("points"))?;
+        let located =
+            locate(&calibration, click).map_err(|error| Error::from(error).item(index).within("points"))?;
         let distances = lines.iter().map(|(line_name, line)| (*line_name, checked.judge(&located, line)));
         points.push(Point { name, distances: distances.collect(), located });
     }

@@ -37,7 +37,11 @@ impl Settle {
         super::print(&format!("still possible: {}", found.possible.join(", ")))?;
         super::print(&format!("if you rule now: {}", found.outcome))?;
         let yes = |settled: bool| if settled { "settled" } else { "open" };
-        super::print(&format!("outcome {}, restart {}", yes(found.settled.outcome), yes(found.settled.restart)))?;
+        super::print(&format!(
+            "outcome {}, restart {}",
+            yes(found.settled.outcome),
+            yes(found.settled.restart)
+        ))?;
         if found.settled.outcome {
             super::print(&format!(
                 "{}",

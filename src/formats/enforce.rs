@@ -156,7 +156,8 @@ impl FoulJson {
         let by = self.by.part(snap.at.offense);
         let penalty = snap.penalty(&self.name, by)?;
         let spot = self.spot.map(|spot| snap.place(spot).map_err(|error| error.within("spot")));
-        let clock = self.clock_s.map(|clock_s| snap.any_clock(clock_s).map_err(|error| error.within("clock_s")));
+        let clock =
+            self.clock_s.map(|clock_s| snap.any_clock(clock_s).map_err(|error| error.within("clock_s")));
         let during = self.during.unwrap_or(1);
         if during == 0 || during > stages.max(1) {
             let message = match stages {

@@ -162,8 +162,7 @@ impl Asked {
             clip.read().map_err(|error| error.within(name).within("clips"))
         };
         let clips = self.clips.iter().map(clip).collect::<Result<Vec<Clip>, Error>>()?;
-        let marks =
-            |at: &str, many: &Many| many.read(&names, &clips).map_err(|error| error.within(at));
+        let marks = |at: &str, many: &Many| many.read(&names, &clips).map_err(|error| error.within(at));
         let (first, then) = (marks("first", &self.first)?, marks("then", &self.then)?);
         Ok(Read { names, clips, first, then })
     }

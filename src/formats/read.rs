@@ -65,9 +65,12 @@ pub fn written_list<T: DeserializeOwned>(text: &str, form: Form) -> Result<Writt
     let root = text::parse(text, form).map_err(|fault| fault.error(text))?;
     let alone = !matches!(root.value, Value::List(_));
     let value = if alone { value::read(&root).map(|one| vec![one]) } else { value::read(&root) };
-    let written = Written { value: value.map_err(|fault| fault.error(text))?, text: text.to_owned(), root, alone };
+    let written =
+        Written { value: value.map_err(|fault| fault.error(text))?, text: text.to_owned(), root, alone };
     if written.value.is_empty() {
-        return Err(written.placed(Error::new("the list is empty").help("write at least one, or leave the file out")));
+        return Err(
+            written.placed(Error::new("the list is empty").help("write at least one, or leave the file out"))
+        );
     }
     Ok(written)
 }

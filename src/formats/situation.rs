@@ -121,9 +121,12 @@ impl Situation {
         let given = [("down", self.down.is_some()), ("to_go", self.to_go.is_some())];
         if self.next != NextPlay::Scrimmage {
             let next = self.next.word();
-            notes.extend(given.iter().filter(|(_, given)| *given).map(|(field, _)| {
-                format!("`{field}` means nothing before a {next}: it changes nothing")
-            }));
+            notes.extend(
+                given
+                    .iter()
+                    .filter(|(_, given)| *given)
+                    .map(|(field, _)| format!("`{field}` means nothing before a {next}: it changes nothing")),
+            );
         } else if let Some(to_go) = self.to_go {
             let left = book.field.length - self.spot.0;
             if to_go.0 > left {

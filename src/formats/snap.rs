@@ -76,14 +76,16 @@ impl<'b> Snap<'_, 'b> {
     /// [`Error`] if the book has none, or the team cannot commit it on this play.
     pub(crate) fn penalty(self, name: &str, by: Part) -> Result<&'b Penalty, Error> {
         let penalties = &self.book.penalties;
-        let penalty =
-            penalties.get(name).ok_or_else(|| Error::no_penalty(self.book, name).within("name"))?;
+        let penalty = penalties.get(name).ok_or_else(|| Error::no_penalty(self.book, name).within("name"))?;
         let free_kick = self.at.next == Next::FreeKick;
         if penalty.by.is_some_and(|only| only != by) && !free_kick {
             let (team, other) = (part(by), part(by.other()));
-            return Err(Error::new(format!("`{name}` is never a foul of the {team} (rule {})", penalty.cite))
-                .help(format!("write `{other}`, or another foul"))
-                .within("by"));
+            return Err(Error::new(format!(
+                "`{name}` is never a foul of the {team} (rule {})",
+                penalty.cite
+            ))
+            .help(format!("write `{other}`, or another foul"))
+            .within("by"));
         }
         if penalty.with == Some(With::FreeKick) && !free_kick {
             return Err(Error::new(format!("`{name}` is a foul on a free kick, and none is kicked"))

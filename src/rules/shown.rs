@@ -48,7 +48,10 @@ mod tests {
             ("Wächter über die Linie 確実", "Wächter über die Linie 確実"),
             ("a\u{1b}[2Jb", "a\\u{1b}[2Jb"),
             ("sdrawkcab \u{202e}txt", "sdrawkcab \\u{202e}txt"),
-            ("zero\u{200b}width, a bell\u{7}, a line\nmore", "zero\\u{200b}width, a bell\\u{7}, a line\\nmore"),
+            (
+                "zero\u{200b}width, a bell\u{7}, a line\nmore",
+                "zero\\u{200b}width, a bell\\u{7}, a line\\nmore",
+            ),
         ] {
             assert_eq!(shown(text), expected);
         }

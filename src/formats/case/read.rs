@@ -31,10 +31,12 @@ impl CasePlay {
             asked.push(question.read(snap, &play).map_err(in_question)?);
         }
         if !self.questions.is_empty() && self.questions.iter().all(|one| one.challenged == Some(false)) {
-            return Err(Error::new("every question is one that was found on the way, and none was asked for")
-                .help("leave `challenged` out where the review was asked for that question")
-                .item(0)
-                .within("questions"));
+            return Err(Error::new(
+                "every question is one that was found on the way, and none was asked for",
+            )
+            .help("leave `challenged` out where the review was asked for that question")
+            .item(0)
+            .within("questions"));
         }
         let stop = match self.stop {
             When::Before => Stop::BeforeNextSnap,
@@ -47,13 +49,16 @@ impl CasePlay {
     pub fn notes(&self, book: &Book) -> Vec<String> {
         let mut notes = self.situation.notes(book);
         let at_snap = self.situation.clock_s;
-        let marks = self.marks.iter().map(|(name, mark)| (format!("the mark `{}`", shown(name)), mark.clock_s));
+        let marks =
+            self.marks.iter().map(|(name, mark)| (format!("the mark `{}`", shown(name)), mark.clock_s));
         let end = self.play.iter().map(|end| ("the end of the play".to_owned(), end.clock_s));
         let fouls = self.fouls.iter().filter(|flag| !flag.dead);
         let fouls = fouls.map(|flag| (format!("the foul `{}`", shown(&flag.name)), flag.clock_s));
         notes.extend(marks.chain(end).chain(fouls).filter_map(|(what, clock_s)| {
             let clock_s = clock_s.filter(|clock_s| *clock_s > at_snap)?;
-            Some(format!("{what} has the clock at {clock_s} s, which is before the snap: that was at {at_snap} s"))
+            Some(format!(
+                "{what} has the clock at {clock_s} s, which is before the snap: that was at {at_snap} s"
+            ))
         }));
         if self.expect == super::Expect::default() {
             notes.push("it expects nothing, so nothing was compared".to_owned());
@@ -88,7 +93,8 @@ impl CasePlay {
         for (index, flag) in self.fouls.iter().enumerate() {
             flags.push(flag.checked(snap).map_err(|error| error.item(index).within("fouls"))?);
         }
-        let timeout = self.timeout.map(|side| snap.timeout(side.into()).map_err(|error| error.within("timeout")));
+        let timeout =
+            self.timeout.map(|side| snap.timeout(side.into()).map_err(|error| error.within("timeout")));
         let choices = self.choices(snap.book, &flags).map_err(|error| error.within("choices"))?;
         Ok(Play { moments, end: end.transpose()?, flags, choices, timeout: timeout.transpose()? })
     }
@@ -117,7 +123,8 @@ impl CasePlay {
 impl MarkJson {
     fn read(self, snap: Snap<'_, '_>) -> Result<Moment, Error> {
         let x = self.x.map(|x| snap.place(x).map_err(|error| error.within("x")));
-        let clock = self.clock_s.map(|clock_s| snap.any_clock(clock_s).map_err(|error| error.within("clock_s")));
+        let clock =
+            self.clock_s.map(|clock_s| snap.any_clock(clock_s).map_err(|error| error.within("clock_s")));
         Ok(Moment { x: x.transpose()?, clock_ms: clock.transpose()? })
     }
 }
@@ -152,9 +159,12 @@ impl FlagJson {
 /// [`Error`] with the nearest known name.
 pub(crate) fn named<'b>(book: &'b Book, tree: &str, call: &str) -> Result<review::gate::Known<'b>, Error> {
     if let Some(closed) = book.closed.get(tree) {
-        return Err(Error::new(format!("`{tree}` is never reviewed (rule {}), so nothing is answered", closed.cite))
-            .help("name a question of the book")
-            .within("tree"));
+        return Err(Error::new(format!(
+            "`{tree}` is never reviewed (rule {}), so nothing is answered",
+            closed.cite
+        ))
+        .help("name a question of the book")
+        .within("tree"));
     }
     known(book, tree, call).map_err(|unknown| match unknown {
         Unknown::Question(name) => {

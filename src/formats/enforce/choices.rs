@@ -127,7 +127,9 @@ pub(super) fn idle(read: &Read<'_>, ruling: &Ruling) -> Vec<String> {
                     Some(Pick::Accept | Pick::Decline) => dead(number) && !read.is_dead(number),
                     None => false,
                 };
-                of.map(not_there).all(|not_there| not_there).then_some("the rules do not leave that choice here")
+                of.map(not_there)
+                    .all(|not_there| not_there)
+                    .then_some("the rules do not leave that choice here")
             }
         }
     };

@@ -28,9 +28,11 @@ pub(super) fn read(play: &PlayJson, snap: Snap<'_, '_>) -> Result<Play, Error> {
     }
     let played = play.dead_after.unwrap_or(count);
     if play.dead_after.is_some() && (played == 0 || played > count) {
-        return Err(Error::new(format!("the ball cannot be dead after stage {played}: the play has {count}"))
-            .help("write the number of a stage, from 1, or leave it out")
-            .within("dead_after"));
+        return Err(Error::new(format!(
+            "the ball cannot be dead after stage {played}: the play has {count}"
+        ))
+        .help("write the number of a stage, from 1, or leave it out")
+        .within("dead_after"));
     }
     let Some(last) = played.checked_sub(1).and_then(|last| play.stages.get(last)) else {
         return Err(Error::new("a play has at least one stage")
@@ -96,9 +98,11 @@ fn follows(before: &[Stage], stage: &Stage, snap: Snap<'_, '_>) -> Result<(), Er
         }
         Some(last) if last.act == Act::Run && stage.act != Act::Run && last.by != stage.by => {
             let (had, other) = (part(last.by), part(stage.by));
-            Err(Error::new(format!("the {had} had the ball, so this stage cannot be a `{act}` by the {other}"))
-                .help(format!("write `{had}`, or put a stage `run` by the {other} before it"))
-                .within("by"))
+            Err(Error::new(format!(
+                "the {had} had the ball, so this stage cannot be a `{act}` by the {other}"
+            ))
+            .help(format!("write `{had}`, or put a stage `run` by the {other} before it"))
+            .within("by"))
         }
         None | Some(_) => Ok(()),
     }
@@ -159,7 +163,10 @@ fn notes(stages: &[Stage], play: &PlayJson, snap: Snap<'_, '_>) -> Vec<String> {
             None => first(stage, spot, snap.at.next, &mut note),
             Some(last) => {
                 if last.to != stage.from {
-                    note(format!("begins at {}, and the stage before ended at {}: taken as it is written", stage.from, last.to));
+                    note(format!(
+                        "begins at {}, and the stage before ended at {}: taken as it is written",
+                        stage.from, last.to
+                    ));
                 }
                 if last.act != Act::Run && last.by != stage.by && throws(stage.act) {
                     let by = part(stage.by);

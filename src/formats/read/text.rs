@@ -37,7 +37,8 @@ fn no_comments(at: usize) -> Fault {
 }
 
 fn unclosed(open: usize) -> Fault {
-    fault(open, "the quotation mark here is never closed").help("add `\"` at the end of the text, in the same line")
+    fault(open, "the quotation mark here is never closed")
+        .help("add `\"` at the end of the text, in the same line")
 }
 
 impl Fault {
@@ -167,14 +168,17 @@ impl<'t> Reader<'t> {
             }
             Some(',') => Err(fault(self.at, "a comma too many").help("delete it")),
             Some(_) if went_on => Ok(true),
-            Some(':') => Err(fault(self.at, "`:` cannot stand here")
-                .help("a time is a number of seconds: 4:41 is 281; a name before `:` stands in double quotes")),
+            Some(':') => Err(fault(self.at, "`:` cannot stand here").help(
+                "a time is a number of seconds: 4:41 is 281; a name before `:` stands in double quotes",
+            )),
             Some(_) if self.text[item.clone()].starts_with('"') && self.text[item.clone()].contains('\n') => {
                 Err(unclosed(item.start))
             }
             Some('/') if self.form == Form::Json => Err(no_comments(self.at)),
-            Some(_) if self.text[item.clone()].starts_with('"') => Err(fault(item.end, "a comma is missing here")
-                .help("write `,` between two values, or close the quotation mark before")),
+            Some(_) if self.text[item.clone()].starts_with('"') => {
+                Err(fault(item.end, "a comma is missing here")
+                    .help("write `,` between two values, or close the quotation mark before"))
+            }
             Some(_) => Err(fault(item.end, "a comma is missing here").help("write `,` between two values")),
         }
     }
@@ -317,7 +321,8 @@ impl<'t> Reader<'t> {
 
     fn number(&mut self) -> Result<Value, Fault> {
         let at = self.at;
-        let written = self.take_while(|sign| sign.is_alphanumeric() || matches!(sign, '.' | '-' | '+' | '_' | '/'));
+        let written =
+            self.take_while(|sign| sign.is_alphanumeric() || matches!(sign, '.' | '-' | '+' | '_' | '/'));
         let wrong = |message: String| Err(fault(at, message));
         let digits = match self.form {
             Form::Json => written.to_owned(),
@@ -329,9 +334,11 @@ impl<'t> Reader<'t> {
         }
         let plain = digits.strip_prefix('-').unwrap_or(&digits);
         let starts = plain.starts_with(|sign: char| sign.is_ascii_digit());
-        let zeros = plain.len() > 1 && plain.starts_with('0') && plain[1..].starts_with(|s: char| s.is_ascii_digit());
+        let zeros =
+            plain.len() > 1 && plain.starts_with('0') && plain[1..].starts_with(|s: char| s.is_ascii_digit());
         let json = starts && !zeros && !plain.ends_with('.');
-        let number = digits.parse::<f64>().ok().filter(|_| plain.contains(|sign: char| sign.is_ascii_digit()));
+        let number =
+            digits.parse::<f64>().ok().filter(|_| plain.contains(|sign: char| sign.is_ascii_digit()));
         match number {
             None => wrong(format!("`{}` is not a number", shown(written))),
             Some(_) if self.form == Form::Json && !json => {

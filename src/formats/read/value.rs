@@ -141,7 +141,8 @@ impl<'n> Written<'n> {
     fn whole(self, least: i128, most: i128) -> Result<i128, Fault> {
         let number = self.number("a whole number")?;
         let whole = number.parse::<i128>().ok().or_else(|| {
-            let figure = number.parse::<f64>().ok().filter(|figure| figure.fract() == 0.0 && figure.abs() < 1e18);
+            let figure =
+                number.parse::<f64>().ok().filter(|figure| figure.fract() == 0.0 && figure.abs() < 1e18);
             figure.map(|figure| figure as i128)
         });
         match whole {
@@ -278,7 +279,9 @@ impl<'de> Deserializer<'de> for Written<'_> {
         let items = self.items().map_err(|_| unfit(self.0, &format!("a list of {length}")))?;
         match items.len() == length {
             true => self.list(items, visitor),
-            false => Err(fault(self.0.at, format!("a list of {length} must stand here, not of {}", items.len()))),
+            false => {
+                Err(fault(self.0.at, format!("a list of {length} must stand here, not of {}", items.len())))
+            }
         }
     }
 
@@ -293,9 +296,7 @@ impl<'de> Deserializer<'de> for Written<'_> {
         visitor: V,
     ) -> Result<V::Value, Fault> {
         match &self.0.value {
-            Value::Named(other, _) if other != name && other != "Some" => {
-                Err(no_name(self.0, other))
-            }
+            Value::Named(other, _) if other != name && other != "Some" => Err(no_name(self.0, other)),
             _ => self.map(known, visitor),
         }
     }
@@ -323,7 +324,8 @@ impl<'de> Deserializer<'de> for Written<'_> {
             },
             Value::Nothing | Value::Truth(_) | Value::Number(_) | Value::List(_) => None,
         };
-        let one = one.ok_or_else(|| unfit(self.0, "a word").help(format!("there is: {}", known.join(", "))))?;
+        let one =
+            one.ok_or_else(|| unfit(self.0, "a word").help(format!("there is: {}", known.join(", "))))?;
         visitor.visit_enum(one).map_err(|fault| fault.at(self.0.at))
     }
 

@@ -50,7 +50,9 @@ fn every_book_is_sound_and_every_case_play_agrees() {
         let mut ids = BTreeSet::new();
         for (file, case) in cases(&sources) {
             let differs = match result(&book, &case) {
-                Ok(result) => differences(&case.expect, &result).into_iter().chain(case.notes(&book)).collect(),
+                Ok(result) => {
+                    differences(&case.expect, &result).into_iter().chain(case.notes(&book)).collect()
+                }
                 Err(error) => vec![error],
             };
             let twice = !ids.insert(case.id.clone());

@@ -63,10 +63,13 @@ fn answer(command: &str, form: Form, book: Option<&Book>, text: &str) -> Result<
             Ok(notes(read.notes(&read.ruling(book()))))
         }
         "line" => {
-            let read = |situation: &Situation| situation.under(book()).map_err(|error| error.out_of("situation"));
+            let read =
+                |situation: &Situation| situation.under(book()).map_err(|error| error.out_of("situation"));
             one(text, form, read).map(|(input, _)| notes(input.value.notes(book())))
         }
-        "settle" => one(text, form, |asked: &settle::Asked| asked.read(book()).map(|_| ())).map(|_| Vec::new()),
+        "settle" => {
+            one(text, form, |asked: &settle::Asked| asked.read(book()).map(|_| ())).map(|_| Vec::new())
+        }
         "order" => one(text, form, |asked: &order::Asked| asked.read()?.between()).map(|_| Vec::new()),
         "measure" => one(text, form, measured).map(|_| Vec::new()),
         "case" => {
@@ -196,13 +199,28 @@ fn every_strange_input_is_refused_or_its_oddity_is_said() {
 #[test]
 fn nothing_that_is_said_speaks_of_the_programs_inside() {
     const INSIDE: [&str; 16] = [
-        "u8", "u16", "u32", "u64", "i64", "f64", "usize", "struct", "enum", "EOF", "invalid type", "Option", "serde",
-        "variant", "expected one of", "Vec",
+        "u8",
+        "u16",
+        "u32",
+        "u64",
+        "i64",
+        "f64",
+        "usize",
+        "struct",
+        "enum",
+        "EOF",
+        "invalid type",
+        "Option",
+        "serde",
+        "variant",
+        "expected one of",
+        "Vec",
     ];
     for entry in fs::read_dir(folder()).expect("the folder of strange inputs") {
         let table = fs::read_to_string(entry.expect("a file").path()).expect("a table");
         for line in table.lines().filter(|line| line.starts_with('>')) {
-            let inside = INSIDE.iter().find(|word| line.split(|c: char| !c.is_alphanumeric()).any(|w| w == **word));
+            let inside =
+                INSIDE.iter().find(|word| line.split(|c: char| !c.is_alphanumeric()).any(|w| w == **word));
             assert!(inside.is_none(), "{line}");
             assert!(!line.chars().any(char::is_control), "{line}");
             assert!(line.chars().count() < 600, "{line}");

@@ -47,7 +47,7 @@ pub struct Penalty {
 }
 
 /// A kind of play without which a foul cannot be.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize, schemars::JsonSchema)]
 pub enum With {
     /// A kick of any kind is kicked.
     Kick,
@@ -98,7 +98,7 @@ pub enum Distance {
 }
 
 /// Whether the ball is live or dead when a foul of this name happens.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize, schemars::JsonSchema)]
 #[serde(rename = "Ball")]
 pub enum BallState {
     Live,
@@ -108,7 +108,7 @@ pub enum BallState {
 }
 
 /// Where a penalty is measured from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize, schemars::JsonSchema)]
 pub enum From {
     /// Where the ball was snapped.
     Previous,

@@ -116,7 +116,7 @@ pub struct ClosedWhen {
 }
 
 /// A condition on the situation at the snap.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub enum When {
     Period(u8),
@@ -181,7 +181,9 @@ pub enum Target {
 }
 
 /// The kind of look that a step asks for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Deserialize)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Deserialize, schemars::JsonSchema,
+)]
 pub enum Looks {
     /// At the speed of the game: force, intent, materiality.
     FullSpeed,
@@ -202,7 +204,7 @@ impl Looks {
 }
 
 /// What proves an answer.
-#[derive(Debug, Clone, PartialEq, serde::Deserialize)]
+#[derive(Debug, Clone, PartialEq, serde::Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub enum Proof {
     /// It is plainly seen; the moments are marked.
@@ -353,7 +355,8 @@ impl Tree {
 
     /// The fouls that its calls and findings can be, by the penalty's name.
     pub fn fouls(&self) -> impl Iterator<Item = &str> {
-        let of_findings = self.findings.iter().flat_map(|finding| finding.on.values()).flat_map(OnCall::effects);
+        let of_findings =
+            self.findings.iter().flat_map(|finding| finding.on.values()).flat_map(OnCall::effects);
         let of_calls = self.calls.iter().flat_map(|call| &call.result);
         of_calls.chain(of_findings).filter_map(|effect| effect.foul()).map(|(name, ..)| name)
     }

@@ -123,9 +123,13 @@ impl Impossible {
     /// What may stand there.
     pub fn help(&self) -> &'static str {
         match self {
-            Impossible::Spot { .. } => "the spot counts in yards from the goal line of the team with the ball",
+            Impossible::Spot { .. } => {
+                "the spot counts in yards from the goal line of the team with the ball"
+            }
             Impossible::Down { .. } => "write a down of this game, or `next` for a try or a free kick",
-            Impossible::ToGo { .. } => "write the yards to the line to gain, or to the goal line where that is nearer",
+            Impossible::ToGo { .. } => {
+                "write the yards to the line to gain, or to the goal line where that is nearer"
+            }
             Impossible::Period(_) => "the first period is 1, and overtime follows the last one of the game",
             Impossible::Clock { .. } => "write the seconds that are left in the period",
             Impossible::Challenges => "write how many were used, and how many of these were won",
