@@ -22,7 +22,7 @@ fn a_fault_of_meaning_names_file_line_column_and_what_may_stand_there() {
     let data = Data::new();
     let path = file(&data, &CASE.replace("\"inside\"", "\"insite\""));
     let ran = data.run(&["case".as_ref(), "saltmarsh".as_ref(), path.as_os_str()]);
-    let place = format!("error: {}:4:74: `answers.insite` of question 1: ", path.display());
+    let place = format!("error: {}:4:80: `answers.insite` of question 1: ", path.display());
     assert!(ran.err.starts_with(&place), "{}", ran.err);
     assert!(ran.err.ends_with("help: did you mean `inside`?\n"), "{}", ran.err);
     assert_eq!((ran.status, ran.out.as_str()), (2, ""));
@@ -45,14 +45,13 @@ fn no_case_to_run_is_bad_usage_and_not_agreement() {
 #[test]
 fn an_open_restart_is_said_to_be_open_and_a_byte_order_mark_is_read_over() {
     let data = Data::new();
-    let open = CASE.replace(r#", "marks": {"as ruled": {"x": 20, "clock_s": 594}}"#, "");
-    let open = open.replace(r#""marks": {"as ruled": {"x": 20, "clock_s": 594}}, "#, "");
-    let open = open.replace(
-        r#"{"gate": "allowed"}"#,
-        r#"{"open": ["the mark `as ruled` needs a spot", "the mark `as ruled` needs the clock"]}"#,
-    );
-    let ran =
-        data.run(&["case".as_ref(), "saltmarsh".as_ref(), file(&data, &format!("\u{feff}{open}")).as_os_str()]);
+    let open = CASE.replace(r#""marks": {"as ruled": {"x": 20, "clock_s": 594}}, "#, "");
+    let open = open.replace(r#"{"gate": "allowed"}"#, r#"{"open": ["the mark `as ruled` needs the clock"]}"#);
+    let ran = data.run(&[
+        "case".as_ref(),
+        "saltmarsh".as_ref(),
+        file(&data, &format!("\u{feff}{open}")).as_os_str(),
+    ]);
     assert_eq!(ran.status, 0, "{} {}", ran.out, ran.err);
     assert!(ran.out.starts_with("open    one\n"), "{}", ran.out);
     assert!(ran.out.ends_with("1 cases, 0 differ, 1 open\n"), "{}", ran.out);
@@ -88,7 +87,9 @@ fn what_is_odd_is_said_beside_the_result() {
     let situation = r#"{"period": 1, "clock_s": 600, "clock_running": true, "offense": "home", "down": 1, "to_go": 10,
  "spot": 97, "score": {"home": 0, "away": 0}, "timeouts": {"home": 3, "away": 3},
  "challenges": {"home": {"used": 0, "won": 0}, "away": {"used": 0, "won": 0}}}"#;
-    let play = format!(r#"{{"situation": {situation}, "play": {{"stages": [{{"act": "run", "by": "offense", "to": 98}}]}}}}"#);
+    let play = format!(
+        r#"{{"situation": {situation}, "play": {{"stages": [{{"act": "run", "by": "offense", "to": 98}}]}}}}"#
+    );
     let path = file(&data, &play);
     let ran = data.run(&["enforce".as_ref(), "college".as_ref(), path.as_os_str(), "--json".as_ref()]);
     assert_eq!(ran.status, 0, "{}", ran.err);

@@ -43,14 +43,11 @@ impl Settle {
             yes(found.settled.restart)
         ))?;
         if found.settled.outcome {
-            super::print(&format!(
-                "{}",
-                if found.proven {
-                    "proven"
-                } else {
-                    "stands for lack of proof: a clearer angle could change it"
-                }
-            ))?;
+            super::print(if found.proven {
+                "proven"
+            } else {
+                "stands for lack of proof: a clearer angle could change it"
+            })?;
         }
         if let Some(next) = &found.next {
             super::print(&format!("settles soonest: {next}"))?;

@@ -121,15 +121,13 @@ pub(super) fn idle(read: &Read<'_>, ruling: &Ruling) -> Vec<String> {
             TIMEOUT | TOUCH => None,
             penalty => {
                 let fouls = read.fouls.iter().enumerate();
-                let of = fouls.filter(|(_, foul)| foul.penalty.name == penalty);
+                let mut of = fouls.filter(|(_, foul)| foul.penalty.name == penalty);
                 let not_there = |(number, _): (usize, _)| match read.picks.about.get(&number) {
                     Some(Pick::At(place)) => !any(&|kind| kind == Kind::Accept(number, *place)),
                     Some(Pick::Accept | Pick::Decline) => dead(number) && !read.is_dead(number),
                     None => false,
                 };
-                of.map(not_there)
-                    .all(|not_there| not_there)
-                    .then_some("the rules do not leave that choice here")
+                of.all(not_there).then_some("the rules do not leave that choice here")
             }
         }
     };

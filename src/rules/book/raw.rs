@@ -199,11 +199,11 @@ pub(super) struct RawGame<'a> {
 #[derive(Debug, Deserialize, schemars::JsonSchema)]
 #[serde(rename = "Points", deny_unknown_fields)]
 pub(super) struct RawPoints {
-    /// A touchdown.
+    /// The ball reached the other goal line.
     pub touchdown: u16,
-    /// A field goal.
+    /// A kick at goal is good, but for a try.
     pub field_goal: u16,
-    /// A safety.
+    /// The ball is dead behind the goal line of the team that put it there.
     pub safety: u16,
     /// A try by kick.
     pub try_kick: u16,
@@ -253,11 +253,11 @@ pub(super) enum RawCase {
 #[derive(Debug, Clone, Deserialize, schemars::JsonSchema)]
 #[serde(rename = "Guard", deny_unknown_fields)]
 pub(super) enum RawGuard {
-    /// It is this down.
+    /// The number of the down, from 1.
     Down(u8),
     /// The distance to gain lies within these bounds, in yards.
     ToGo {
-        /// It is at most this.
+        /// No more than these yards.
         #[serde(default)]
         at_most: Option<Figure>,
         /// It is more than this.
@@ -266,12 +266,12 @@ pub(super) enum RawGuard {
     },
     /// The snap is nearer to the goal line that is attacked than this.
     SnapInside {
-        /// In yards.
+        /// How far.
         yards: Figure,
     },
     /// It is at least this far away from it.
     SnapOutside {
-        /// In yards.
+        /// How far.
         yards: Figure,
     },
 }
@@ -288,7 +288,7 @@ pub(super) enum RawPlace {
     GoalLine,
     /// So far beyond the snap.
     BeyondScrimmage {
-        /// In yards.
+        /// How far.
         yards: Figure,
         /// But never beyond the goal line.
         #[serde(default)]

@@ -74,7 +74,7 @@ pub(in crate::book) struct RawCoach {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, schemars::JsonSchema)]
 #[serde(rename = "Price")]
 pub(in crate::book) enum RawPrice {
-    /// A timeout.
+    /// One of those that are left in the half.
     Timeout,
     /// One of its challenges.
     Challenge,

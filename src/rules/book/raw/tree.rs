@@ -183,11 +183,11 @@ pub(in crate::book) struct RawKnown {
 #[derive(Debug, Clone, Deserialize, schemars::JsonSchema)]
 #[serde(rename = "Fact", deny_unknown_fields)]
 pub(in crate::book) enum RawFact {
-    /// It is this down.
+    /// The number of the down, from 1.
     Down(u8),
     /// The distance to gain lies within these bounds, in yards.
     ToGo {
-        /// It is at most this.
+        /// No more than these yards.
         #[serde(default)]
         at_most: Option<Figure>,
         /// It is more than this.
@@ -196,21 +196,21 @@ pub(in crate::book) enum RawFact {
     },
     /// The snap is nearer to the goal line that is attacked than this.
     SnapInside {
-        /// In yards.
+        /// How far.
         yards: Figure,
     },
     /// It is at least this far away from it.
     SnapOutside {
-        /// In yards.
+        /// How far.
         yards: Figure,
     },
     /// It is a play from scrimmage.
     Scrimmage,
-    /// It is a try.
+    /// The play is the one after a touchdown.
     Try,
-    /// It is a free kick.
+    /// The ball is kicked off.
     FreeKick,
-    /// It is this period.
+    /// Its number, from 1.
     Period(u8),
     /// At most so many seconds are left in a half.
     LastSeconds(u32),

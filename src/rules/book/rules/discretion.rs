@@ -37,7 +37,7 @@ pub(in crate::book) struct RawDiscretion<'a> {
 struct RawDisqualification<'a> {
     /// The rule.
     cite: String,
-    /// The fouls.
+    /// By the names of their penalties.
     #[serde(borrow)]
     fouls: Vec<Spanned<'a, String>>,
     /// Or whoever put someone at risk.
