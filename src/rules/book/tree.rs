@@ -119,6 +119,7 @@ pub struct ClosedWhen {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub enum When {
+    /// The number of the period, from 1.
     Period(u8),
     /// The scores differ by more points than this.
     MarginOver(u16),
@@ -209,6 +210,7 @@ impl Looks {
 pub enum Proof {
     /// It is plainly seen; the moments are marked.
     Seen {
+        /// Which of them are marked for it.
         #[serde(default)]
         moments: Vec<String>,
     },
@@ -216,24 +218,46 @@ pub enum Proof {
     Order {
         /// The earlier one, if the answer is yes.
         first: String,
+        /// The later one.
         then: String,
     },
     /// At least this much time lies between two moments.
-    Gap { first: String, then: String, at_least_s: f64 },
+    Gap {
+        /// The earlier one.
+        first: String,
+        /// The later one.
+        then: String,
+        /// How many seconds, if the answer is yes.
+        at_least_s: f64,
+    },
     /// A point lies past a line at a moment.
     Position {
         /// The point: "left toe".
         point: String,
+        /// The moment.
         at: String,
+        /// The name of a line of the book.
         line: String,
         /// The point is in the air: two calibrated cameras measure it, else it is merely seen.
         #[serde(default)]
         off_ground: bool,
     },
     /// At least this many of something are there at a moment.
-    Count { what: String, at: String, at_least: u8 },
+    Count {
+        /// Of what.
+        what: String,
+        /// The moment.
+        at: String,
+        /// How many, if the answer is yes.
+        at_least: u8,
+    },
     /// It did not happen between two moments, in view without a gap.
-    Never { from: String, to: String },
+    Never {
+        /// The moment from which on it did not happen.
+        from: String,
+        /// The moment until which it did not.
+        to: String,
+    },
     /// Force, intent, materiality: a person judges.
     Judgement,
 }
