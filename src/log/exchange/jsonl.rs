@@ -154,7 +154,7 @@ fn said(error: &error::Error) -> String {
 
 /// A text is always one line here: only the column helps.
 fn syntax(text: &str, fault: &serde_json::Error) -> String {
-    match read_text::<Value>(text, Form::Json) {
+    match read_text::<Value>(text.trim_end(), Form::Json) {
         Err(error::Error { place: Some(place), message, .. }) => {
             format!("not JSON at column {}: {message}", place.column)
         }
@@ -191,7 +191,7 @@ mod tests {
         let marked = format!("\u{feff}{GOOD}\r\n{GOOD}");
         assert_eq!(read("a", marked.as_bytes()).expect("two records").len(), 2);
         let second = faults(&format!("{GOOD}\n\u{feff}{GOOD}"));
-        assert_eq!(second, ["week3.jsonl:2: not JSON at column 1: `\\u{feff}` cannot stand here"]);
+        assert_eq!(second, ["week3.jsonl:2: not JSON at column 1"]);
     }
 
     #[test]
