@@ -244,7 +244,7 @@ pub enum Proof {
     },
     /// At least this many of something are there at a moment.
     Count {
-        /// Of what.
+        /// The things or players that are counted.
         what: String,
         /// The moment.
         at: String,
