@@ -30,6 +30,7 @@ use clap::{Parser, Subcommand};
 use formats::settle::Answer as Given;
 use host::data;
 use host::output::{self, Existing, Output};
+use rules::shown::visible;
 use std::path::Path;
 use std::process::ExitCode;
 
@@ -220,23 +221,42 @@ pub fn run() -> ExitCode {
         Ok(Answer::No) => ExitCode::from(1),
         Err(unable) => {
             tracing::debug!("it could not be done: {unable}");
-            eprintln!("error: {unable}");
-            if let Some(help) = unable.help {
-                eprintln!("help: {help}");
-            }
+            complain(&unable);
             ExitCode::from(2)
         }
+    }
+}
+
+/// Prints why a command could not do its work, hidden signs made visible, and what to do.
+fn complain(unable: &Unable) {
+    let lines: Vec<_> = unable.message.lines().map(visible).collect();
+    eprintln!("error: {}", lines.join("\n"));
+    if let Some(help) = &unable.help {
+        eprintln!("help: {}", visible(help));
     }
 }
 
 /// Prints a result as one line of JSON.
 fn print_json(value: &impl serde::Serialize) -> Result<Answer, Unable> {
     let text = serde_json::to_string(value).map_err(|error| Unable::new(error.to_string()))?;
-    print(&text)
+    put(&text)
 }
 
-/// Prints a result. A closed pipe is not an error.
+/// Says what of an input changes nothing, or is odd and was taken as it is written.
+fn note(notes: &[String]) {
+    for note in notes {
+        eprintln!("note: {}", visible(note));
+    }
+}
+
+/// Prints a result for people, line by line: signs that are hidden in it are made visible.
 fn print(text: &str) -> Result<Answer, Unable> {
+    let lines: Vec<_> = text.split('\n').map(visible).collect();
+    put(&lines.join("\n"))
+}
+
+/// Prints a text exactly as it is. A closed pipe is not an error.
+fn put(text: &str) -> Result<Answer, Unable> {
     use std::io::Write;
     match writeln!(std::io::stdout().lock(), "{text}") {
         Ok(()) => Ok(Answer::Yes),

@@ -78,24 +78,24 @@ fn a_contradiction_is_an_answer_and_has_no_figures() {
 #[test]
 fn what_cannot_be_is_refused_with_its_place() {
     for (path, value, says) in [
-        ("/first/frame", json!(0), "first: frame 0 cannot be a mark: there is no frame before it"),
-        ("/first/clip", json!("ends"), "first: there is no clip `ends`"),
-        ("/first/frame", json!(null), "first: a mark has either `frame`, or both `at_s` and `since_s`"),
-        ("/then", json!([]), "then: each event needs at least one mark"),
+        ("/first/frame", json!(0), "`first`: frame 0 cannot be a mark: there is no frame before it"),
+        ("/first/clip", json!("ends"), "`first.clip`: there is no clip `ends`"),
+        ("/first/frame", json!(null), "`first`: a mark has either `frame`, or both `at_s` and `since_s`"),
+        ("/then", json!([]), "`then`: each event needs at least one mark"),
         (
             "/then",
             json!([{"clip": "wall", "since_s": 2, "at_s": 1}]),
-            "then[0]: `since_s` must be before `at_s`",
+            "mark 1 of `then`: `since_s` must be before `at_s`",
         ),
         ("/clips/end/rate", json!("59.94"), "60000/1001 is near it"),
-        ("/clips/end/rate", json!(null), "first: the clip has no constant rate"),
+        ("/clips/end/rate", json!(null), "`first`: the clip has no constant rate"),
         (
             "/clips/wall/offset_sigma_s",
             json!(-0.1),
-            "clip `wall`: `offset_sigma_s` must be a finite number, 0 or more",
+            "`clips.wall`: `offset_sigma_s` must be a finite number, 0 or more",
         ),
-        ("/standard", json!(0.5), "standard: a standard is more than 0.5 and at most 1"),
-        ("/standard", json!(1.5), "standard: a standard is more than 0.5 and at most 1"),
+        ("/standard", json!(0.5), "`standard`: a standard is more than 0.5 and at most 1"),
+        ("/standard", json!(1.5), "`standard`: a standard is more than 0.5 and at most 1"),
     ] {
         let mut asked = example();
         *asked.pointer_mut(path).expect("it is there") = value;

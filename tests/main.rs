@@ -5,6 +5,7 @@ mod bad_books; // every defect of a rule book: its place, its words, its help
 mod certificate; // one file for an inquiry, checked by a program in another language
 mod certificate_forged; // every field of a certificate forged in every way, and certificates by other keys
 mod cli_forged; // every command that takes a log, on every kind of forged log
+mod cli_inputs; // strange inputs through the program: places, exit status, hidden signs, notes
 mod cli_kept; // the head beside a log on the command line, and going on after a loss
 mod cli_log; // `tellframe log` and its exit status, the trace beside it
 mod cli_measure; // `tellframe measure`: what it prints and what it refuses

@@ -1,11 +1,14 @@
 //! `tellframe case BOOK FILE…`: runs case plays against a book.
 
+use super::input::Input;
 use super::{Answer, Unable, books, input};
 use formats::case::CasePlay;
 use formats::case::expect::differences;
 use formats::case::result::Result as CaseResult;
+use formats::error::Error;
 use review::case::play;
 use rules::book::Book;
+use rules::shown::{shown, visible};
 use std::path::{Path, PathBuf};
 
 /// Arguments of `case`.
@@ -31,6 +34,8 @@ struct Ran {
     source: Option<String>,
     agrees: bool,
     differences: Vec<String>,
+    /// What of it means nothing, or is odd.
+    notes: Vec<String>,
     result: CaseResult,
 }
 
@@ -38,8 +43,14 @@ impl Case {
     pub(super) fn run(&self) -> Result<Answer, Unable> {
         let book = books::load(&self.book)?;
         let mut ran = Vec::new();
-        for (name, case) in self.cases()? {
-            ran.push(run(&book, &name, &case)?);
+        for input in self.inputs()? {
+            for (index, case) in input.value().iter().enumerate() {
+                ran.push(run(&book, case).map_err(|error| input.fault(error.item(index)))?);
+            }
+        }
+        if ran.is_empty() {
+            return Err(Unable::new("there is no case play to run")
+                .help("name a file of case plays, or a folder of such files that end in .ron or .json"));
         }
         let differing = ran.iter().filter(|ran| !ran.agrees).count();
         let answer = if differing == 0 { Answer::Yes } else { Answer::No };
@@ -47,36 +58,53 @@ impl Case {
             super::print_json(&ran)?;
             return Ok(answer);
         }
+        let mut said = Vec::new();
         for ran in ran.iter().filter(|ran| !self.quiet || !ran.agrees) {
-            println!("{} {}", if ran.agrees { "agrees " } else { "DIFFERS" }, ran.id);
-            ran.differences.iter().for_each(|line| println!("          {line}"));
+            said.extend(lines(ran));
         }
-        println!("{} cases, {differing} differ", ran.len());
+        let open = ran.iter().filter(|ran| !ran.result.open.is_empty()).count();
+        let open = if open == 0 { String::new() } else { format!(", {open} open") };
+        said.push(format!("{} cases, {differing} differ{open}", ran.len()));
+        super::print(&said.join("\n"))?;
         Ok(answer)
     }
 
-    /// Every case play of the arguments, with the name of its file.
-    fn cases(&self) -> Result<Vec<(String, CasePlay)>, Unable> {
-        let mut cases = Vec::new();
+    /// Every case play of the arguments, by file.
+    fn inputs(&self) -> Result<Vec<Input<Vec<CasePlay>>>, Unable> {
+        let mut inputs = Vec::new();
         if self.files.is_empty() {
             for file in books::read(&self.book)?.sources.files() {
                 if file.path.starts_with(rules::book::edition::CASES) {
-                    let form = input::form(Path::new(&file.path));
-                    let read = input::list(&file.text, &file.path, form)?;
-                    cases.extend(read.into_iter().map(|case| (file.path.clone(), case)));
+                    inputs.push(input::list(&file.text, &file.path, input::form(Path::new(&file.path)))?);
                 }
             }
-            return Ok(cases);
+            return Ok(inputs);
         }
         for path in &self.files {
             for file in files_of(path)? {
                 let name = file.display().to_string();
-                let read = input::list(&input::text(&file)?, &name, input::form(&file))?;
-                cases.extend(read.into_iter().map(|case| (name.clone(), case)));
+                inputs.push(input::list(&input::text(&file)?, &name, input::form(&file))?);
             }
         }
-        Ok(cases)
+        Ok(inputs)
     }
+}
+
+/// What a case came to: whether it agrees, whether its restart still needs something, and what is odd.
+fn lines(ran: &Ran) -> Vec<String> {
+    let verdict = match (ran.agrees, ran.result.open.is_empty()) {
+        (false, _) => "DIFFERS",
+        (true, true) => "agrees ",
+        (true, false) => "open   ",
+    };
+    let mut lines = vec![format!("{verdict} {}", shown(&ran.id))];
+    let under = |line: &str| format!("          {}", visible(line));
+    lines.extend(ran.differences.iter().map(|line| under(line)));
+    if ran.agrees {
+        lines.extend(ran.result.open.iter().map(|open| under(&format!("as expected, open: {open}"))));
+    }
+    lines.extend(ran.notes.iter().map(|note| under(&format!("note: {note}"))));
+    lines
 }
 
 fn files_of(path: &Path) -> Result<Vec<PathBuf>, Unable> {
@@ -95,10 +123,9 @@ fn files_of(path: &Path) -> Result<Vec<PathBuf>, Unable> {
     Ok(files)
 }
 
-fn run(book: &Book, name: &str, written: &CasePlay) -> Result<Ran, Unable> {
-    let wrong = |error: String| Unable::new(format!("{name}: case \"{}\": {error}", written.id));
-    let case = written.read(book).map_err(|error| wrong(error.to_string()))?;
-    let played = play(book, &case).map_err(|error| wrong(error.to_string()))?;
+fn run(book: &Book, written: &CasePlay) -> Result<Ran, Error> {
+    let case = written.read(book)?;
+    let played = play(book, &case).map_err(Error::new)?;
     let result = CaseResult::of(book, &case, &played);
     let differences = differences(&written.expect, &result);
     Ok(Ran {
@@ -106,6 +133,7 @@ fn run(book: &Book, name: &str, written: &CasePlay) -> Result<Ran, Unable> {
         source: written.source.clone(),
         agrees: differences.is_empty(),
         differences,
+        notes: written.notes(book),
         result,
     })
 }

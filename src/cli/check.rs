@@ -61,7 +61,7 @@ impl Check {
             answer = Answer::No;
             if !self.json {
                 let colours = std::io::stdout().is_terminal();
-                super::print(&format!(
+                super::put(&format!(
                     "{}{argument}: {}",
                     defects::text(&found, &named.sources, argument, colours),
                     defects::summary(&found)

@@ -27,30 +27,31 @@ pub(super) struct Enforce {
 impl Enforce {
     pub(super) fn run(&self) -> Result<Answer, Unable> {
         let book = books::load(&self.book)?;
-        let asked: Asked = input::file(&self.file)?;
-        let read = asked.read(&book).map_err(|error| Unable::in_file(&self.file, error))?;
+        let input = input::file::<Asked>(&self.file)?;
+        let read = input.value().read(&book).map_err(|error| input.fault(error))?;
         let ruling = read.ruling(&book);
         let result = Enforced::of(&book, &read, &ruling);
+        super::note(&result.notes);
         if self.json {
             return super::print_json(&result);
         }
         if result.options.len() > 1 {
-            println!("{} chooses:", result.chooser.word());
+            super::print(&format!("{} chooses:", result.chooser.word()))?;
         }
         for option in &result.options {
             let mark = if option.taken { "*" } else { " " };
-            println!("{mark} {}: {}", option.choice, situation_line(&option.after));
+            super::print(&format!("{mark} {}: {}", option.choice, situation_line(&option.after)))?;
         }
         for line in fouls(&result) {
-            println!("{line}");
+            super::print(&line)?;
         }
-        println!("{}", end(&result));
+        super::print(&end(&result))?;
         for open in &result.open {
-            println!("open: {open}");
+            super::print(&format!("open: {open}"))?;
         }
         if self.why {
             for line in rules::game::text::lines(&ruling.ledger(&read.ran, &read.fouls), &[]) {
-                println!("{line}");
+                super::print(&line)?;
             }
         }
         Ok(Answer::Yes)

@@ -23,8 +23,9 @@ pub(super) struct Line {
 impl Line {
     pub(super) fn run(&self) -> Result<Answer, Unable> {
         let book = books::load(&self.book)?;
-        let situation: Situation = input::file(&self.file)?;
-        let situation = situation.under(&book).map_err(|error| Unable::in_file(&self.file, error))?;
+        let input = input::file::<Situation>(&self.file)?;
+        let situation = input.value().under(&book).map_err(|error| input.fault(error.out_of("situation")))?;
+        super::note(&input.value().notes(&book));
         let snap = situation.snap(&book.field);
         let figures =
             book.lines.iter().filter_map(|line| Some((&line.name, line.figure(snap, &book.field)?)));
@@ -33,14 +34,14 @@ impl Line {
         if self.json {
             return super::print_json(&Lines { lines });
         }
-        println!("{snap}");
+        super::print(&snap.to_string())?;
         for (name, at) in &lines {
             let at = match at {
                 LineAt::Across { x } => format!("{} yd from the own goal line", x.0),
                 LineAt::Along { y: [near, far] } => format!("along both sides, {} and {} yd", near.0, far.0),
                 LineAt::Between { between } => format!("marked: {}", between.join(", ")),
             };
-            println!("  {name:<18} {at}");
+            super::print(&format!("  {name:<18} {at}"))?;
         }
         Ok(Answer::Yes)
     }

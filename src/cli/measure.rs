@@ -22,8 +22,8 @@ pub(super) struct Measure {
 
 impl Measure {
     pub(super) fn run(&self) -> Result<Answer, Unable> {
-        let asked: Asked = input::file(&self.file)?;
-        let measured = measured(&asked).map_err(|error| Unable::in_file(&self.file, error))?;
+        let input = input::file::<Asked>(&self.file)?;
+        let measured = measured(input.value()).map_err(|error| input.fault(error))?;
         if self.json { super::print_json(&measured.found()) } else { super::print(&measured.text()) }
     }
 }
@@ -42,15 +42,15 @@ struct Point<'a> {
     distances: Vec<(&'a str, Judged)>,
 }
 
-fn measured(asked: &Asked) -> Result<Measured<'_>, Box<dyn std::error::Error>> {
+fn measured(asked: &Asked) -> Result<Measured<'_>, Error> {
     let standard = asked.standard()?;
     let (lines, clicks) = (asked.lines()?, asked.clicks()?);
-    let calibration = Calibration::fit(&asked.landmarks(), asked.landmark_sigma_px, asked.optics()?)?;
+    let calibration = asked.calibrated()?;
     let checked = Checked::new(&calibration);
     let mut points = Vec::new();
-    for (name, click) in clicks {
-        let located = locate(&calibration, click)
-            .map_err(|error| Error::from(error).within(&format!("the point `{name}`")))?;
+    for (index, (name, click)) in clicks.into_iter().enumerate() {
+        let located =
+            locate(&calibration, click).map_err(|error| Error::from(error).item(index).within("points"))?;
         let distances = lines.iter().map(|(line_name, line)| (*line_name, checked.judge(&located, line)));
         points.push(Point { name, distances: distances.collect(), located });
     }

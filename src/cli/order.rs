@@ -5,7 +5,6 @@ use evidence::text;
 use evidence::time::angle::{Event, Help, Standard, further_marks};
 use evidence::time::order::{Between, Figures, Marks};
 use evidence::verdict::Verdict;
-use formats::error::Error;
 use formats::order::{Asked, Found, Read};
 use std::path::PathBuf;
 
@@ -22,15 +21,14 @@ pub(super) struct Order {
 
 impl Order {
     pub(super) fn run(&self) -> Result<Answer, Unable> {
-        let asked: Asked = input::file(&self.file)?;
-        let wrong =
-            |wrong: Error| Unable { message: format!("{}: {wrong}", self.file.display()), help: wrong.help };
-        let read = asked.read().map_err(wrong)?;
-        let between = read.between().map_err(wrong)?;
+        let input = input::file::<Asked>(&self.file)?;
+        let asked = input.value();
+        let read = asked.read().map_err(|error| input.fault(error))?;
+        let between = read.between().map_err(|error| input.fault(error))?;
         if self.json {
             return super::print_json(&Found::of(&between, asked.gap_at_least_s, asked.standard));
         }
-        super::print(&comparison(&asked, &read, &between))
+        super::print(&comparison(asked, &read, &between))
     }
 }
 

@@ -27,6 +27,6 @@ impl Schema {
         let schema = if self.kind == TRUTH { Some(schemars::schema_for!(Truth)) } else { schema(&self.kind) };
         let schema = schema.ok_or_else(|| Unable::new(format!("there is no format `{}`", self.kind)))?;
         let text = serde_json::to_string_pretty(&schema).map_err(|error| Unable::new(error.to_string()))?;
-        super::print(&text)
+        super::put(&text)
     }
 }

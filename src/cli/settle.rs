@@ -2,9 +2,9 @@
 
 use super::{Answer, Unable, books, input};
 use formats::case::result::names;
-use formats::settle::{Asked, Found, SettledJson, read};
+use formats::error::Error;
+use formats::settle::{Asked, Found, SettledJson};
 use review::flips::flips;
-use review::gate::known;
 use review::next::soonest;
 use review::ruling::label;
 use review::settle::settle;
@@ -29,39 +29,39 @@ pub(super) struct Settle {
 impl Settle {
     pub(super) fn run(&self) -> Result<Answer, Unable> {
         let book = books::load(&self.book)?;
-        let asked: Asked = input::file(&self.file)?;
-        let found = found(&book, &asked).map_err(|error| Unable::in_file(&self.file, error))?;
+        let asked = input::file(&self.file)?;
+        let found = found(&book, asked.value()).map_err(|error| asked.fault(error))?;
         if self.json {
             return super::print_json(&found);
         }
-        println!("still possible: {}", found.possible.join(", "));
-        println!("if you rule now: {}", found.outcome);
+        super::print(&format!("still possible: {}", found.possible.join(", ")))?;
+        super::print(&format!("if you rule now: {}", found.outcome))?;
         let yes = |settled: bool| if settled { "settled" } else { "open" };
-        println!("outcome {}, restart {}", yes(found.settled.outcome), yes(found.settled.restart));
+        super::print(&format!(
+            "outcome {}, restart {}",
+            yes(found.settled.outcome),
+            yes(found.settled.restart)
+        ))?;
         if found.settled.outcome {
-            println!(
-                "{}",
-                if found.proven {
-                    "proven"
-                } else {
-                    "stands for lack of proof: a clearer angle could change it"
-                }
-            );
+            super::print(if found.proven {
+                "proven"
+            } else {
+                "stands for lack of proof: a clearer angle could change it"
+            })?;
         }
         if let Some(next) = &found.next {
-            println!("settles soonest: {next}");
+            super::print(&format!("settles soonest: {next}"))?;
         }
         for flip in &found.flips {
-            println!("would flip it: {}", flip.join(" and "));
+            super::print(&format!("would flip it: {}", flip.join(" and ")))?;
         }
         Ok(Answer::Yes)
     }
 }
 
-fn found(book: &Book, asked: &Asked) -> Result<Found, String> {
-    let known = known(book, &asked.tree, &asked.call).map_err(|error| error.to_string())?;
+fn found(book: &Book, asked: &Asked) -> Result<Found, Error> {
+    let (known, answers) = asked.read(book)?;
     let tree = known.tree;
-    let answers = read(tree, &asked.answers).map_err(|error| error.to_string())?;
     let called = Called { call: known.call, whistled: asked.whistle.is_some(), flag_on: None };
     let stance = Stance::new(tree, called, book.replay.unproven);
     let settled = settle(&stance, &answers);

@@ -1,7 +1,7 @@
 //! One value a team. In RON it may be written as a map, `{"home": 20, "away": 14}`, as in JSON, or as a struct.
 
 use schemars::JsonSchema;
-use serde::de::{Error as _, IgnoredAny, MapAccess, Visitor};
+use serde::de::{Error as _, MapAccess, Visitor};
 use serde::{Deserialize, Deserializer, Serialize};
 use std::fmt;
 use std::marker::PhantomData;
@@ -44,25 +44,28 @@ impl<'de, T: Deserialize<'de>> Deserialize<'de> for ByTeam<T> {
     }
 }
 
+#[derive(Deserialize)]
+#[serde(field_identifier, rename_all = "lowercase")]
+enum Of {
+    Home,
+    Away,
+}
+
 struct Teams<T>(PhantomData<T>);
 
 impl<'de, T: Deserialize<'de>> Visitor<'de> for Teams<T> {
     type Value = SomeOf<T>;
 
     fn expecting(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        out.write_str("one value a team: {\"home\": …, \"away\": …}")
+        out.write_str("one value a team, such as {\"home\": 3, \"away\": 2},")
     }
 
     fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<SomeOf<T>, A::Error> {
         let mut teams = SomeOf { home: None, away: None };
-        while let Some(name) = map.next_key::<String>()? {
-            let (place, known) = match name.as_str() {
-                "home" => (&mut teams.home, "home"),
-                "away" => (&mut teams.away, "away"),
-                unknown => {
-                    map.next_value::<IgnoredAny>()?;
-                    return Err(A::Error::unknown_field(unknown, &["home", "away"]));
-                }
+        while let Some(of) = map.next_key()? {
+            let (place, known) = match of {
+                Of::Home => (&mut teams.home, "home"),
+                Of::Away => (&mut teams.away, "away"),
             };
             if place.replace(map.next_value()?).is_some() {
                 return Err(A::Error::duplicate_field(known));

@@ -1,25 +1,20 @@
 //! Case plays in JSON: a worked example of a book, as a person writes it.
 
 pub mod expect;
+mod read;
 pub mod result;
 
 use self::expect::Expect;
-use super::error::Error;
+pub(crate) use self::read::named;
 use super::figure::{Figure, milliseconds, seconds};
-use super::settle::{self, Answer};
+use super::settle::Answer;
 use super::situation::{Side, Situation};
 use crate::closed_set::words;
-use review::case::{Asked, Case};
-use review::gate::{Entry, Initiator, Ruled, Stop, Unknown, known};
-use review::ruling::{Question, flag_on};
-use rules::book::Book;
-use rules::book::defect::nearest;
+use review::gate::{Initiator, Ruled};
 use rules::book::effect;
 use rules::book::effect::Part;
-use rules::game::known::{Recorded, known as known_step, reason};
 use rules::game::play;
-use rules::game::play::{Moment, Play};
-use rules::game::situation::{self as game, Team};
+use rules::game::situation::Team;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -258,103 +253,6 @@ impl From<Initiator> for Who {
             Initiator::Booth => Who::Booth,
             Initiator::Referee => Who::Referee,
         }
-    }
-}
-
-fn no_clock(name: &str) -> Error {
-    Error::new(format!("marks: the clock of `{name}` is not a length of time"))
-}
-
-impl CasePlay {
-    /// The case play with its names resolved.
-    ///
-    /// # Errors
-    /// [`Error`] for the first name or figure that cannot be.
-    pub fn read<'b>(&self, book: &'b Book) -> Result<Case<'b>, Error> {
-        let situation = self.situation.under(book)?;
-        let play = self.play_of(book, situation.offense)?;
-        let asked = self.questions.iter().map(|question| question.read(book, &situation, &play));
-        Ok(Case {
-            situation,
-            initiator: self.initiator.into(),
-            stop: match self.stop {
-                When::Before => Stop::BeforeNextSnap,
-                When::After => Stop::AfterNextSnap,
-            },
-            asked: asked.collect::<Result<_, _>>()?,
-            play,
-        })
-    }
-
-    fn play_of(&self, book: &Book, offense: Team) -> Result<Play, Error> {
-        let mut moments = play::Moments::new();
-        for (name, mark) in &self.marks {
-            if mark.clock_s.is_some_and(|clock| !(0.0..1e6).contains(&clock)) {
-                return Err(no_clock(name));
-            }
-            let clock_ms = mark.clock_s.map(milliseconds);
-            moments.insert(name.clone(), Moment { x: mark.x.map(|x| x.0), clock_ms });
-        }
-        let known = |name: &String| match book.penalties.contains_key(name) {
-            true => Ok(()),
-            false => Err(Error::no_penalty(book, name)),
-        };
-        let mut flags = Vec::new();
-        for flag in &self.fouls {
-            known(&flag.name)?;
-            if flag.clock_s.is_some_and(|clock| !(0.0..1e6).contains(&clock)) {
-                return Err(no_clock(&flag.name));
-            }
-            flags.push(flag.read(offense));
-        }
-        let mut choices = BTreeMap::new();
-        for (name, choice) in &self.choices {
-            let of = flags.iter().find(|flag: &&play::Flag| flag.chosen_as(&flags) == *name);
-            known(of.map_or(name, |flag| &flag.name))?;
-            choices.insert(name.clone(), play::Choice::from(*choice));
-        }
-        let end = self.play.map(|end| end.read(offense));
-        Ok(Play { moments, end, flags, choices, timeout: self.timeout.map(Team::from) })
-    }
-}
-
-impl QuestionJson {
-    fn read<'b>(&self, book: &'b Book, at_snap: &game::Situation, play: &Play) -> Result<Asked<'b>, Error> {
-        if book.closed.contains_key(&self.tree) {
-            return Ok(Asked::Closed(self.tree.clone()));
-        }
-        let found = known(book, &self.tree, &self.call).map_err(|unknown| match unknown {
-            Unknown::Question(name) => {
-                let all = book.trees.iter().map(|tree| tree.id.as_str());
-                let hint = nearest(&name, all.chain(book.closed.keys().map(String::as_str)));
-                Error::new(format!("the book has no question `{name}`: {hint}"))
-            }
-            Unknown::Call { .. } => Error::new(unknown),
-        })?;
-        let answers = settle::read(found.tree, &self.answers).map_err(|error| error.within("answers"))?;
-        let end = play.ruled_end();
-        let recorded = Recorded { at_snap, end: end.as_ref(), call: &self.call };
-        for (index, step) in found.tree.steps.iter().enumerate() {
-            let (Some(given), Some(known)) = (answers.get(index), known_step(book, step, recorded)) else {
-                continue;
-            };
-            if given.and(known.answers).is_empty() {
-                let why = format!("`{}` is not asked: {}", step.name, reason(known, recorded));
-                return Err(Error::new(why).within("answers"));
-            }
-        }
-        Ok(Asked::Question(Question {
-            tree: found.tree,
-            call: found.call,
-            whistle: self.whistle.clone(),
-            ruled: self.ruled.iter().map(|ruled| (*ruled).into()).collect(),
-            entry: match self.challenged {
-                Some(false) => Entry::FoundOnTheWay,
-                Some(true) | None => Entry::Challenged,
-            },
-            flag_on: flag_on(found.tree, &play.flags),
-            answers: answers.with_known(book, found.tree, recorded),
-        }))
     }
 }
 

@@ -1,8 +1,5 @@
 //! Closed sets of words: strings in JSON and in RON alike, checked with the nearest known one.
 
-use rules::book::defect::nearest;
-use std::fmt;
-
 /// Defines an enum whose values are written as the given strings; `Name = Twin`: with conversions to and from an enum that
 /// has the same values.
 macro_rules! words {
@@ -48,7 +45,7 @@ macro_rules! words {
                 let text = String::deserialize(from)?;
                 match text.as_str() {
                     $($text => Ok($name::$value),)+
-                    _ => Err(serde::de::Error::custom($crate::closed_set::NotAWord::new(&text, &[$($text),+]))),
+                    _ => Err(serde::de::Error::unknown_variant(&text, &[$($text),+])),
                 }
             }
         }
@@ -65,22 +62,3 @@ macro_rules! words {
 }
 
 pub(super) use words;
-
-/// A word that is not one of a closed set.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct NotAWord {
-    text: String,
-    hint: String,
-}
-
-impl NotAWord {
-    pub(super) fn new(text: &str, known: &[&str]) -> NotAWord {
-        NotAWord { text: text.to_owned(), hint: nearest(text, known.iter().copied()) }
-    }
-}
-
-impl fmt::Display for NotAWord {
-    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(out, "`{}` is not a word that can stand here: {}", self.text, self.hint)
-    }
-}

@@ -17,7 +17,7 @@ impl<'de> Deserialize<'de> for Figure {
         impl Visitor<'_> for AsWritten {
             type Value = Figure;
             fn expecting(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-                out.write_str("a length in yards, such as 38.5 or \"85/3\"")
+                out.write_str("a length in yards, such as 38.5 or \"85/3\",")
             }
             fn visit_i64<E: de::Error>(self, value: i64) -> Result<Figure, E> {
                 self.visit_str(&value.to_string())

@@ -28,3 +28,4 @@ pub mod script;
 pub mod second_look;
 pub mod settle;
 pub mod situation;
+mod snap;

@@ -6,6 +6,7 @@ use evidence::place::lens::Lens;
 use evidence::place::measure::judged::Judged;
 use evidence::place::measure::{Click, Line, Located};
 use evidence::place::point::{Ground, Pixel};
+use rules::shown::shown;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -79,7 +80,7 @@ impl LensJson {
     pub fn optics(self) -> Result<Optics, Error> {
         let LensJson { k1, k2, center, focal_px, fit_k1 } = self;
         let lens = Lens { focal_px, center: pixel(center), k1, k2 }.checked();
-        let lens = lens.map_err(|error| Error::from(error).within("`lens`"))?;
+        let lens = lens.map_err(|error| Error::from(error).within("lens"))?;
         Ok(if fit_k1 { Optics::Fitted(lens) } else { Optics::Known(lens) })
     }
 }
@@ -203,17 +204,30 @@ pub struct DistanceJson {
 }
 
 impl Asked {
-    /// The landmarks.
-    pub fn landmarks(&self) -> Vec<Landmark> {
+    fn landmarks(&self) -> Vec<Landmark> {
         let read = |one: &LandmarkJson| Landmark { image: pixel(one.image), field: ground(one.field) };
         self.landmarks.iter().map(read).collect()
+    }
+
+    /// The picture, calibrated by its landmarks.
+    ///
+    /// # Errors
+    /// [`Error`] for an error that is none, for a lens that can be none, and for landmarks that do not fit.
+    pub fn calibrated(&self) -> Result<Calibration, Error> {
+        let sigmas = [("landmark_sigma_px", self.landmark_sigma_px), ("point_sigma_px", self.point_sigma_px)];
+        if let Some((field, _)) = sigmas.iter().find(|(_, sigma)| !(sigma.is_finite() && *sigma >= 0.0)) {
+            return Err(Error::new("a standard deviation is a number of pixels, 0 or more").within(field));
+        }
+        let optics = self.optics()?;
+        Calibration::fit(&self.landmarks(), self.landmark_sigma_px, optics)
+            .map_err(|error| Error::from(error).within("landmarks"))
     }
 
     /// What is known of the lens.
     ///
     /// # Errors
     /// [`Error`] if it can be none.
-    pub fn optics(&self) -> Result<Optics, Error> {
+    fn optics(&self) -> Result<Optics, Error> {
         self.lens.map_or(Ok(Optics::Straight), LensJson::optics)
     }
 
@@ -223,10 +237,11 @@ impl Asked {
     /// [`Error`] for one that is no line, or has no side.
     pub fn lines(&self) -> Result<Vec<(&str, Line)>, Error> {
         let read = |line: &LineJson| Line::new(line.through.map(ground), ground(line.past));
-        let named = |line| {
-            read(line).map_err(|error| Error::from(error).within(&format!("the line `{}`", line.name)))
+        let named = |(index, line): (usize, &LineJson)| {
+            read(line).map_err(|error| Error::from(error).item(index).within("lines"))
         };
-        self.lines.iter().map(|line| Ok((line.name.as_str(), named(line)?))).collect()
+        let lines = self.lines.iter().enumerate();
+        lines.map(|(index, line)| Ok((line.name.as_str(), named((index, line))?))).collect()
     }
 
     /// The points with their names.
@@ -235,14 +250,18 @@ impl Asked {
     /// [`Error`] for one that does not touch the ground.
     pub fn clicks(&self) -> Result<Vec<(&str, Click)>, Error> {
         let read = |point: &PointJson| Click { image: pixel(point.image), sigma_px: self.point_sigma_px };
-        let grounded = |point: &PointJson| match point.on_ground {
+        let grounded = |index: usize, point: &PointJson| match point.on_ground {
             true => Ok(read(point)),
             false => Err(Error::new(format!(
-                "the point `{}` is not on the ground: one camera cannot place it; it takes two that are calibrated",
-                point.name
-            ))),
+                "the point `{}` is not on the ground, and one camera cannot place it",
+                shown(&point.name)
+            ))
+            .help("it takes two cameras that are calibrated, in the window")
+            .item(index)
+            .within("points")),
         };
-        self.points.iter().map(|point| Ok((point.name.as_str(), grounded(point)?))).collect()
+        let points = self.points.iter().enumerate();
+        points.map(|(index, point)| Ok((point.name.as_str(), grounded(index, point)?))).collect()
     }
 
     /// The standard of proof, if one is given.
@@ -252,7 +271,8 @@ impl Asked {
     pub fn standard(&self) -> Result<Option<f64>, Error> {
         match self.standard {
             Some(standard) if !(standard > 0.5 && standard <= 1.0) => {
-                Err(Error::new("`standard` is a probability above 0.5 and at most 1, such as 0.99"))
+                Err(Error::new("a standard is a probability above 0.5 and at most 1, such as 0.99")
+                    .within("standard"))
             }
             standard => Ok(standard),
         }

@@ -6,9 +6,13 @@ use evidence::time::order::{Between, Clip, Figures, Mark, Marks, Sight};
 use evidence::time::rate::Rate;
 use evidence::verdict::Verdict;
 use rules::book::defect::nearest;
+use rules::shown::shown;
 use schemars::JsonSchema;
-use serde::{Deserialize, Serialize};
+use serde::de::value::{MapAccessDeserializer, SeqAccessDeserializer};
+use serde::de::{MapAccess, SeqAccess, Visitor};
+use serde::{Deserialize, Deserializer, Serialize};
 use std::collections::BTreeMap;
+use std::fmt;
 
 /// Clips, and the marks of two events on them.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -60,13 +64,32 @@ pub struct ClipJson {
 }
 
 /// One mark, or several of one event.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(untagged, expecting = "a mark such as {\"clip\": \"end\", \"frame\": 1204}, or a list of them")]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[serde(untagged)]
 pub enum Many {
     /// One.
     One(MarkOn),
     /// The same event on several cameras.
     List(Vec<MarkOn>),
+}
+
+impl<'de> Deserialize<'de> for Many {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Many, D::Error> {
+        struct OneOrList;
+        impl<'de> Visitor<'de> for OneOrList {
+            type Value = Many;
+            fn expecting(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+                out.write_str("a mark such as {\"clip\": \"end\", \"frame\": 1204}, or a list of them,")
+            }
+            fn visit_map<A: MapAccess<'de>>(self, map: A) -> Result<Many, A::Error> {
+                MarkOn::deserialize(MapAccessDeserializer::new(map)).map(Many::One)
+            }
+            fn visit_seq<A: SeqAccess<'de>>(self, list: A) -> Result<Many, A::Error> {
+                Vec::deserialize(SeqAccessDeserializer::new(list)).map(Many::List)
+            }
+        }
+        from.deserialize_any(OneOrList)
+    }
 }
 
 /// The first frame of a clip that shows an event.
@@ -135,9 +158,11 @@ impl Asked {
             return Err(wrong("standard", "a standard is more than 0.5 and at most 1"));
         }
         let names: Vec<String> = self.clips.keys().cloned().collect();
-        let clips =
-            self.clips.iter().map(|(name, clip)| clip.read(name)).collect::<Result<Vec<Clip>, Error>>()?;
-        let marks = |at: &str, many: &Many| many.read(at, &names, &clips);
+        let clip = |(name, clip): (&String, &ClipJson)| {
+            clip.read().map_err(|error| error.within(name).within("clips"))
+        };
+        let clips = self.clips.iter().map(clip).collect::<Result<Vec<Clip>, Error>>()?;
+        let marks = |at: &str, many: &Many| many.read(&names, &clips).map_err(|error| error.within(at));
         let (first, then) = (marks("first", &self.first)?, marks("then", &self.then)?);
         Ok(Read { names, clips, first, then })
     }
@@ -156,10 +181,9 @@ impl Read {
 }
 
 impl ClipJson {
-    fn read(&self, name: &str) -> Result<Clip, Error> {
-        let at = format!("clip `{name}`");
+    fn read(&self) -> Result<Clip, Error> {
         let rate = self.rate.as_deref().map(str::parse::<Rate>).transpose();
-        let rate = rate.map_err(|error| Error::new(error).within(&at))?;
+        let rate = rate.map_err(|error| Error::new(error).within("rate"))?;
         let ClipJson { offset_s, offset_sigma_s, drift_ppm, drift_sigma_ppm, offset_at_s, .. } = *self;
         let ClipJson { readout_s, exposure_s, .. } = *self;
         let clip = Clip {
@@ -172,39 +196,40 @@ impl ClipJson {
             readout_s,
             exposure_s,
         };
-        clip.possible().map_err(|error| Error::new(error).within(&at))?;
+        clip.possible().map_err(Error::new)?;
         Ok(clip)
     }
 }
 
 impl Many {
-    fn read(&self, event: &str, names: &[String], clips: &[Clip]) -> Result<Vec<Sight>, Error> {
+    fn read(&self, names: &[String], clips: &[Clip]) -> Result<Vec<Sight>, Error> {
         match self {
-            Many::One(mark) => Ok(vec![mark.read(event, names, clips)?]),
+            Many::One(mark) => Ok(vec![mark.read(names, clips)?]),
             Many::List(marks) => {
-                let marks = marks.iter().enumerate();
-                marks.map(|(index, mark)| mark.read(&format!("{event}[{index}]"), names, clips)).collect()
+                let one = |(index, mark): (usize, &MarkOn)| {
+                    mark.read(names, clips).map_err(|error| error.item(index))
+                };
+                marks.iter().enumerate().map(one).collect()
             }
         }
     }
 }
 
 impl MarkOn {
-    fn read(&self, at: &str, names: &[String], clips: &[Clip]) -> Result<Sight, Error> {
-        let wrong = |what: String, help: Option<String>| Error { at: at.to_owned(), message: what, help };
+    fn read(&self, names: &[String], clips: &[Clip]) -> Result<Sight, Error> {
         let Some(index) = names.iter().position(|name| *name == self.clip) else {
-            let help = nearest(&self.clip, names.iter().map(String::as_str));
-            return Err(wrong(format!("there is no clip `{}`", self.clip), Some(help)));
+            return Err(Error::new(format!("there is no clip `{}`", shown(&self.clip)))
+                .help(nearest(&self.clip, names.iter().map(String::as_str)))
+                .within("clip"));
         };
         let mark = match (self.frame, self.since_s, self.at_s) {
             (Some(frame), None, None) => Mark::Frame(frame),
             (None, Some(since_s), Some(at_s)) => Mark::Instants { since_s, at_s },
             (Some(_), _, _) | (None, _, _) => {
-                let what = "a mark has either `frame`, or both `at_s` and `since_s`".to_owned();
-                return Err(wrong(what, None));
+                return Err(Error::new("a mark has either `frame`, or both `at_s` and `since_s`"));
             }
         };
-        clips[index].sight(index, mark).map_err(|refused| wrong(refused.to_string(), None))
+        clips[index].sight(index, mark).map_err(Error::new)
     }
 }
 

@@ -11,6 +11,8 @@ use schemars::{Schema, schema_for};
 /// what it answers has `-result` behind it.
 pub const KINDS: &[&str] = &[
     "again",
+    "book",
+    "tree",
     "situation",
     "line",
     "line-result",
@@ -41,6 +43,8 @@ pub const KINDS: &[&str] = &[
 pub fn schema(kind: &str) -> Option<Schema> {
     Some(match kind {
         "again" => schema_for!(second_look::Sheet),
+        "book" => rules::book::schema::book(),
+        "tree" => rules::book::schema::tree(),
         "situation" | "line" => schema_for!(situation::Situation),
         "line-result" => schema_for!(line::Lines),
         "settle" => schema_for!(settle::Asked),

@@ -1,21 +1,51 @@
 //! Answers in JSON, and what they amount to.
 
+use super::case::named;
 use super::error::Error;
+use super::snap::moment;
+use review::gate::Known;
 use review::settle::Answers;
+use rules::book::Book;
 use rules::book::defect::nearest;
 use rules::book::tree::{Set, Tree};
+use rules::shown::shown;
 use schemars::JsonSchema;
-use serde::{Deserialize, Serialize};
+use serde::de::{self, SeqAccess, Visitor};
+use serde::{Deserialize, Deserializer, Serialize};
 use std::collections::BTreeMap;
+use std::fmt;
 
 /// One answer: an option, several, or `unclear` for all of them.
-#[derive(Debug, Clone, PartialEq, Eq, Deserialize, Serialize, JsonSchema)]
-#[serde(untagged, expecting = "an option or a list of options")]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(untagged)]
 pub enum Answer {
     /// An option's name, or `unclear`.
     One(String),
     /// The options that are still possible.
     Some(Vec<String>),
+}
+
+impl<'de> Deserialize<'de> for Answer {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> std::result::Result<Answer, D::Error> {
+        struct OneOrSome;
+        impl<'de> Visitor<'de> for OneOrSome {
+            type Value = Answer;
+            fn expecting(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+                out.write_str("an answer, or a list of answers,")
+            }
+            fn visit_str<E: de::Error>(self, option: &str) -> std::result::Result<Answer, E> {
+                Ok(Answer::One(option.to_owned()))
+            }
+            fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> std::result::Result<Answer, A::Error> {
+                let mut options = Vec::new();
+                while let Some(option) = list.next_element()? {
+                    options.push(option);
+                }
+                Ok(Answer::Some(options))
+            }
+        }
+        from.deserialize_any(OneOrSome)
+    }
 }
 
 /// A tree, a call and some answers.
@@ -63,6 +93,21 @@ pub struct SettledJson {
     pub restart: bool,
 }
 
+impl Asked {
+    /// The question, its call by number, and the answers.
+    ///
+    /// # Errors
+    /// [`Error`] for a name that the book does not have.
+    pub fn read<'b>(&self, book: &'b Book) -> Result<(Known<'b>, Answers), Error> {
+        let known = named(book, &self.tree, &self.call)?;
+        if let Some(whistle) = &self.whistle {
+            moment(book, whistle).map_err(|error| error.within("whistle"))?;
+        }
+        let answers = read(known.tree, &self.answers).map_err(|error| error.within("answers"))?;
+        Ok((known, answers))
+    }
+}
+
 /// The answers as the review knows them.
 ///
 /// # Errors
@@ -71,8 +116,9 @@ pub fn read(tree: &Tree, answers: &BTreeMap<String, Answer>) -> Result<Answers, 
     let mut read = Answers::none(tree);
     for (name, answer) in answers {
         let step = tree.step(name).ok_or_else(|| {
-            let hint = nearest(name, tree.steps.iter().map(|step| step.name.as_str()));
-            Error::new(format!("the question `{}` has no step `{name}`: {hint}", tree.id))
+            Error::new(format!("the question `{}` has no step `{}`", tree.id, shown(name)))
+                .help(nearest(name, tree.steps.iter().map(|step| step.name.as_str())))
+                .at_name(name)
         })?;
         let options: Vec<&str> = match answer {
             Answer::One(option) => vec![option],
@@ -80,12 +126,12 @@ pub fn read(tree: &Tree, answers: &BTreeMap<String, Answer>) -> Result<Answers, 
         };
         let mut set = Set::EMPTY;
         for option in options {
-            set = set.with(one(tree, step, option)?);
+            set = set.with(one(tree, step, option).map_err(|error| error.within(name))?);
         }
         if set.is_empty() {
-            return Err(Error::new(format!(
-                "the answer to `{name}` is empty: leave the step out, or say `unclear`"
-            )));
+            return Err(Error::new("an answer cannot be empty")
+                .help("leave the step out, or write `unclear`")
+                .within(name));
         }
         read.set(step, set);
     }
@@ -99,8 +145,8 @@ fn one(tree: &Tree, step: usize, option: &str) -> Result<Set, Error> {
     }
     let known = step.options.iter().map(|choice| choice.name.as_str());
     step.option(option).map(Set::one).ok_or_else(|| {
-        let hint = nearest(option, known.chain(["unclear"]));
-        Error::new(format!("the step `{}` has no answer `{option}`: {hint}", step.name))
+        Error::new(format!("the step `{}` has no answer `{}`", step.name, shown(option)))
+            .help(nearest(option, known.chain(["unclear"])))
     })
 }
 

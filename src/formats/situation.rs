@@ -94,7 +94,9 @@ pub struct Situation {
 }
 
 fn missing(field: &str) -> Error {
-    Error::new(format!("`{field}` is missing: a situation before a snap has a down and a distance"))
+    Error::new(format!("the field `{field}` is missing")).help(format!(
+        "add `{field}`: a situation before a snap has a down and a distance; before another play, write `next`"
+    ))
 }
 
 impl Situation {
@@ -106,9 +108,35 @@ impl Situation {
         let read = || {
             let situation = self.read()?;
             let possible = situation.possible(&book.field, &book.game);
-            possible.map(|()| situation).map_err(Error::new)
+            possible.map(|()| situation).map_err(|impossible| {
+                Error::new(&impossible).help(impossible.help()).within(impossible.field())
+            })
         };
         read().map_err(|error| error.within("situation"))
+    }
+
+    /// What of it means nothing, or is odd and taken as it is written.
+    pub fn notes(&self, book: &Book) -> Vec<String> {
+        let mut notes = Vec::new();
+        let given = [("down", self.down.is_some()), ("to_go", self.to_go.is_some())];
+        if self.next != NextPlay::Scrimmage {
+            let next = self.next.word();
+            notes.extend(
+                given
+                    .iter()
+                    .filter(|(_, given)| *given)
+                    .map(|(field, _)| format!("`{field}` means nothing before a {next}: it changes nothing")),
+            );
+        } else if let Some(to_go) = self.to_go {
+            let left = book.field.length - self.spot.0;
+            if to_go.0 > left {
+                notes.push(format!(
+                    "`to_go` is {}, and the goal line is {left} yards away: it is goal to go",
+                    to_go.0
+                ));
+            }
+        }
+        notes
     }
 
     /// The situation as the game knows it.
@@ -125,7 +153,8 @@ impl Situation {
             NextPlay::FreeKick => Next::FreeKick,
         };
         if !self.clock_s.is_finite() || self.clock_s.abs() > 1e6 {
-            return Err(Error::new("`clock_s` is not a length of time"));
+            return Err(Error::new(format!("{} is not a time that a game clock shows", self.clock_s))
+                .within("clock_s"));
         }
         let challenges = |of: Challenges| situation::Challenges { used: of.used, won: of.won };
         Ok(situation::Situation {

@@ -1,8 +1,9 @@
 //! A book by its name: a folder, or one of the books inside the program.
 
-use rules::book::defect::Defect;
+use rules::book::defect::{Defect, nearest};
 use rules::book::text::{Source, Sources};
 use rules::book::{Book, load, shipped};
+use rules::shown::shown;
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -15,7 +16,7 @@ pub struct Named {
 /// Why a name leads to no book, or to one with defects.
 #[derive(Debug, thiserror::Error)]
 pub enum Error {
-    #[error("there is no folder and no built-in book `{0}`")]
+    #[error("there is no folder and no built-in book `{}`", shown(.0))]
     Unknown(String),
     #[error("cannot read {path}: {error}", path = path.display())]
     Unreadable { path: PathBuf, error: std::io::Error },
@@ -32,10 +33,16 @@ impl Error {
     /// What to do about it, where that is known.
     pub fn help(&self) -> Option<String> {
         match self {
-            Error::Unknown(_) => Some(format!(
-                "name a folder that holds a book.ron, or one of: {}",
-                shipped::names().join(", ")
-            )),
+            Error::Unknown(name) if Path::new(name).is_file() => {
+                let folder = Path::new(name).parent().filter(|folder| !folder.as_os_str().is_empty());
+                Some(format!("it is a file: name its folder, {}", folder.unwrap_or(Path::new(".")).display()))
+            }
+            Error::Unknown(name) => {
+                let near = nearest(name, shipped::names().into_iter());
+                let names = shipped::names().join(", ");
+                let near = if near.starts_with("did") { format!("{near} ") } else { String::new() };
+                Some(format!("{near}name a folder that holds a book.ron, or a built-in book: {names}"))
+            }
             Error::Unreadable { .. } | Error::Defective { .. } => None,
         }
     }

@@ -22,6 +22,7 @@ mod punctuation;
 mod raw;
 pub mod replay;
 mod rules;
+pub mod schema;
 pub mod shipped;
 mod spanned;
 pub mod text;

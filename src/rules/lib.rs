@@ -5,3 +5,4 @@
 
 pub mod book;
 pub mod game;
+pub mod shown;

@@ -71,7 +71,7 @@ mod tests {
         let fault = read(&format!("{GOOD}\n\n{bad}\n{GOOD}")).expect_err("a bad line");
         assert_eq!(
             fault,
-            "week3.jsonl:3: field `duration_s`: invalid type: string \"a minute\", expected f64"
+            "week3.jsonl:3: field `duration_s`: a number must stand here, not the text `a minute`"
         );
     }
 

@@ -25,7 +25,7 @@ const SUPERVISOR: &str = "supervisor-01";
 
 /// Writes the acts that the log does not have yet.
 pub(super) fn make(log: &mut Log) -> Result<(), Unable> {
-    let script: Script = input::parse(SCRIPT, "demo/precedents.ron", Form::Ron)?;
+    let script: Script = input::parse(SCRIPT, "demo/precedents.ron", Form::Ron)?.into_value();
     let book = books::load(&script.book)?;
     script.rulings.iter().try_for_each(|ruled| one(log, &book, ruled))
 }

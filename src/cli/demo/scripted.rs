@@ -24,7 +24,7 @@ const SCRIPTS: [(&str, &str, &str); 2] = [
 pub(super) fn about(play: Option<&str>) -> Result<Vec<Scripted>, Unable> {
     let wanted = SCRIPTS.iter().filter(|(name, ..)| play.is_none_or(|play| play == *name));
     let read = |(play, file, text): &(&'static str, &str, &str)| {
-        Ok(Scripted { play, script: input::parse(text, file, Form::Ron)? })
+        Ok(Scripted { play, script: input::parse(text, file, Form::Ron)?.into_value() })
     };
     let scripted: Vec<Scripted> = wanted.map(read).collect::<Result<_, Unable>>()?;
     match play {

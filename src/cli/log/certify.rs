@@ -1,7 +1,7 @@
 //! `tellframe log certify RULING [LOG]`: one signed file that says how a ruling came about.
 
 use super::Written;
-use crate::cli::{Answer, Unable, print, print_json};
+use crate::cli::{Answer, Unable, print, print_json, put};
 use audit::certificate::certificate;
 use host::data;
 use log::Error;
@@ -27,7 +27,7 @@ impl Certify {
         let key = Key::read(&key).map_err(Error::Key)?;
         let id = ReviewId::new(&*self.ruling).map_err(Error::from)?;
         let certificate = certificate(&reader, &key, &id)?;
-        let Some(out) = out else { return print(&certificate) };
+        let Some(out) = out else { return put(&certificate) };
         out.write_bytes(format!("{certificate}\n").as_bytes())?;
         if self.json {
             return print_json(&serde_json::json!({"review": id.as_str(), "out": self.written.out}));

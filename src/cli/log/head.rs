@@ -1,7 +1,7 @@
 //! `tellframe log head [LOG]`: where the log ends now, signed.
 
 use super::Written;
-use crate::cli::{Answer, Unable, print};
+use crate::cli::{Answer, Unable, put};
 use host::data;
 use host::output::Output;
 use log::Error;
@@ -24,7 +24,7 @@ impl Head {
         let (reader, key, out) = self.written.open(folder)?;
         match &out {
             Some(out) => write(&reader, &key, out).map(|()| Answer::Yes),
-            None => print(&signed(&reader, &key)?),
+            None => put(&signed(&reader, &key)?),
         }
     }
 }

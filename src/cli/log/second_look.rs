@@ -131,7 +131,7 @@ impl Draw {
 
 impl Enter {
     fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
-        let sheet: Sheet = input::file(&self.sheet)?;
+        let sheet: Sheet = input::file(&self.sheet)?.into_value();
         let place = self.sheet.display();
         let reader = open(Some(&self.log), folder)?;
         // Decided on the entries up to this head: appending notices any that came in between.

@@ -26,7 +26,7 @@ pub(super) struct Near {
 
 impl Near {
     pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
-        let case: Case = input::file(&self.case)?;
+        let case: Case = input::file(&self.case)?.into_value();
         let (_, precedents) = super::read(self.log.as_deref(), folder)?;
         let (week, words) = (case.week, case.words.clone());
         let near = precedents.near(&case.into(), &words, week)?;

@@ -55,6 +55,8 @@ pub struct Result {
     pub run_off: Option<RunOffJson>,
     /// What is still needed.
     pub open: Vec<String>,
+    /// What of the input changed nothing, or is odd and was taken as it is written.
+    pub notes: Vec<String>,
     /// How every number of `after` came about: what changed it, in order, or that it was kept.
     pub why: Changes,
 }
@@ -235,6 +237,7 @@ impl Result {
                 rule: run_off.rule.cite.clone(),
             }),
             open: open.collect(),
+            notes: read.notes(ruling),
             why: changes(&ruling.ledger(&read.ran, &read.fouls), &[]),
         }
     }

@@ -72,15 +72,15 @@ fn what_cannot_be_enforced_is_refused_with_the_reason() {
     for (from, to, says) in [
         ("\"offside\"", "\"ofside\"", "there is no"),
         ("\"to\": 43", "\"to\": 143", "not on the field"),
-        ("\"clock_s\": 594", "\"clock_s\": 700", "lies between"),
-        ("\"clock_s\": 594", "\"ended\": \"incomplete\"", "it ends `down`"),
+        ("\"clock_s\": 594", "\"clock_s\": 700", "before the snap"),
+        ("\"clock_s\": 594", "\"ended\": \"incomplete\"", "cannot end `incomplete` after a stage `run`"),
         ("\"clock_s\": 594", "\"dead_after\": 2", "dead after stage 2: the play has 1"),
-        ("]}\n", "], \"choices\": {\"holding\": \"accept\"}}\n", "no such foul in this play"),
+        ("]}\n", "], \"choices\": {\"holding\": \"accept\"}}\n", "no foul `holding` in this play"),
         ("]}\n", "], \"choices\": {\"touch\": \"take\"}}\n", "no stage of the play has a `touch_spot`"),
-        ("[{\"act\": \"run\", \"by\": \"offense\", \"to\": 43}]", "[]", "no stages"),
-        ("{\"name\": \"offside\"", "{\"during\": 3, \"name\": \"offside\"", "during stage 3"),
+        ("[{\"act\": \"run\", \"by\": \"offense\", \"to\": 43}]", "[]", "at least one stage"),
+        ("{\"name\": \"offside\"", "{\"during\": 3, \"name\": \"offside\"", "no stage 3"),
         ("{\"name\": \"offside\"", "{\"name\": \"false start\"", "never a foul of the defense"),
-        ("]}\n", "], \"choices\": {\"offside\": \"refuse\"}}\n", "cannot be `refuse`"),
+        ("]}\n", "], \"choices\": {\"offside\": \"refuse\"}}\n", "`refuse` cannot be chosen here"),
     ] {
         let text = sound.replace(from, to);
         assert_ne!(text, sound, "{from}");

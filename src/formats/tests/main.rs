@@ -6,4 +6,5 @@ mod place_in_the_hall; // landmarks of the field, drawn lines, saved calibration
 mod published_enforcement; // published rulings on penalties, downs, scores and the clock, run
 mod published_replay; // published plays and lists on replay against the college book
 mod schemas; // the JSON that outsiders rely on keeps to its schemas
+mod strange_inputs; // a table of inputs that cannot be meant, with the words that say so
 mod writing_a_book; // the page on writing rule books is true

@@ -66,3 +66,39 @@ fn answers_are_one_option_several_or_unclear() {
     assert_eq!(valid("settle", &asked), Ok(()));
     assert!(valid("settle", &json!({"tree": "x", "call": "y", "answers": {"control": 1}})).is_err());
 }
+
+/// Every field of a schema with what is said of it, by name.
+fn fields(schema: &Value, found: &mut Vec<(String, bool)>) {
+    match schema {
+        Value::Object(all) => {
+            for (name, property) in all.get("properties").and_then(Value::as_object).into_iter().flatten() {
+                let word = all.get("description").is_some() && all.get("title").is_none();
+                let said = property.get("description").is_some() || word;
+                found.push((name.clone(), said));
+            }
+            all.values().for_each(|inner| fields(inner, found));
+        }
+        Value::Array(all) => all.iter().for_each(|inner| fields(inner, found)),
+        Value::Null | Value::Bool(_) | Value::Number(_) | Value::String(_) => {}
+    }
+}
+
+// PROPERTY: every field of a rule book is described, in its schema and on its page
+#[test]
+fn every_field_of_a_book_and_of_a_question_is_described_in_the_schema_and_on_the_page() {
+    const PAGE: &str = include_str!("../../../docs/rule-books.md");
+    let words: std::collections::BTreeSet<&str> =
+        PAGE.split(|sign: char| !sign.is_alphanumeric() && sign != '_').collect();
+    for kind in ["book", "tree"] {
+        let schema = serde_json::to_value(schema(kind).expect("a kind")).expect("a schema is JSON");
+        jsonschema::validator_for(&schema).expect("a valid schema");
+        let mut found = Vec::new();
+        fields(&schema, &mut found);
+        assert!(found.len() > 40, "{kind} has {} fields", found.len());
+        let silent: Vec<&String> = found.iter().filter(|(_, said)| !said).map(|(name, _)| name).collect();
+        assert!(silent.is_empty(), "{kind}: {silent:?}");
+        let missing: Vec<&String> =
+            found.iter().map(|(name, _)| name).filter(|name| !words.contains(name.as_str())).collect();
+        assert!(missing.is_empty(), "{kind}: {missing:?} are not on the page");
+    }
+}

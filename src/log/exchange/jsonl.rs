@@ -3,7 +3,10 @@
 //! A file is read whole or refused, and a refusal names every bad line and field, so that a person fixes
 //! it once.
 
+use formats::error;
+use formats::read::{Form, read as read_text};
 use formats::record::Record;
+use rules::shown::shown;
 use serde_json::{Map, Value, json};
 use std::fmt;
 use std::io::{self, BufRead, Write};
@@ -101,14 +104,14 @@ type Finding = (Option<String>, String);
 fn line(number: usize, bytes: &[u8]) -> Result<Line, Vec<Finding>> {
     let whole = |message: String| vec![(None, message)];
     let text = std::str::from_utf8(bytes).map_err(|_| whole("not UTF-8".to_owned()))?;
-    let written: Value = serde_json::from_str(text).map_err(|e| whole(syntax(&e)))?;
+    let written: Value = serde_json::from_str(text).map_err(|e| whole(syntax(text, &e)))?;
     let Value::Object(fields) = &written else {
         return Err(whole("not a record: a line holds one object".to_owned()));
     };
     match serde_json::from_value(written.clone()) {
         Ok(record) => Ok(Line { number, record, written }),
         Err(e) => match bad_fields(fields) {
-            found if found.is_empty() => Err(whole(e.to_string())),
+            found if found.is_empty() => Err(whole(in_words::<Record>(&written, &e))),
             found => Err(found),
         },
     }
@@ -127,17 +130,36 @@ fn bad_fields(fields: &Map<String, Value>) -> Vec<Finding> {
     let wrong = fields.iter().filter_map(|(name, value)| {
         let mut probe = good.clone();
         probe.insert(name.clone(), value.clone());
-        let fault = serde_json::from_value::<Record>(Value::Object(probe)).err()?;
-        Some((Some(name.clone()), fault.to_string()))
+        let probe = Value::Object(probe);
+        let fault = serde_json::from_value::<Record>(probe.clone()).err()?;
+        Some((Some(shown(name).into_owned()), in_words::<Record>(&probe, &fault)))
     });
     missing.chain(wrong).collect()
 }
 
-/// serde_json counts lines within the text that it was given, which is always one line: only the column helps.
-fn syntax(e: &serde_json::Error) -> String {
-    let message = e.to_string();
-    let bare = message.split(" at line ").next().unwrap_or(&message);
-    format!("not JSON at column {}: {bare}", e.column())
+/// What is wrong with a value that is not one of this type, as every reader here says it.
+fn in_words<T: serde::de::DeserializeOwned>(value: &Value, fault: &serde_json::Error) -> String {
+    match read_text::<T>(&value.to_string(), Form::Json) {
+        Err(error) => said(&error),
+        Ok(_) => fault.to_string(),
+    }
+}
+
+fn said(error: &error::Error) -> String {
+    match &error.help {
+        Some(help) => format!("{}; {help}", error.message),
+        None => error.message.clone(),
+    }
+}
+
+/// A text is always one line here: only the column helps.
+fn syntax(text: &str, fault: &serde_json::Error) -> String {
+    match read_text::<Value>(text.trim_end(), Form::Json) {
+        Err(error::Error { place: Some(place), message, .. }) => {
+            format!("not JSON at column {}: {message}", place.column)
+        }
+        Err(_) | Ok(_) => format!("not JSON at column {}", fault.column()),
+    }
 }
 
 #[cfg(test)]
@@ -169,7 +191,7 @@ mod tests {
         let marked = format!("\u{feff}{GOOD}\r\n{GOOD}");
         assert_eq!(read("a", marked.as_bytes()).expect("two records").len(), 2);
         let second = faults(&format!("{GOOD}\n\u{feff}{GOOD}"));
-        assert_eq!(second, ["week3.jsonl:2: not JSON at column 1: expected value"]);
+        assert_eq!(second, ["week3.jsonl:2: not JSON at column 1"]);
     }
 
     #[test]
@@ -191,13 +213,13 @@ mod tests {
         assert_eq!(
             faults(&format!("{GOOD}\n{bad}\n[1]\n{{\"id\": \n")),
             [
-                "week3.jsonl:2: field `answers`: an option or a list of options",
+                "week3.jsonl:2: field `answers`: an answer, or a list of answers, must stand here, not the number 3",
                 "week3.jsonl:2: field `called_at`: `yesterday at 19:42:11.204Z` is not an instant, \
                  e.g. 2026-05-09T19:42:11.204Z",
-                "week3.jsonl:2: field `duration_s`: invalid type: string \"a minute\", expected f64",
-                "week3.jsonl:2: field `outcome`: invalid type: integer `3`, expected a string",
+                "week3.jsonl:2: field `duration_s`: a number must stand here, not the text `a minute`",
+                "week3.jsonl:2: field `outcome`: a text in double quotes must stand here, not the number 3",
                 "week3.jsonl:3: not a record: a line holds one object",
-                "week3.jsonl:4: not JSON at column 0: EOF while parsing a value",
+                "week3.jsonl:4: not JSON at column 7: the text ends here, and a value is missing",
             ]
         );
     }

@@ -172,6 +172,9 @@ pub(super) fn sorted(mut defects: Vec<Defect>, sources: &Sources) -> Vec<Defect>
     defects
 }
 
+/// The most names that a hint lists.
+const MOST_NAMED: usize = 24;
+
 /// A hint: `did you mean` the nearest of the known names, else the list of them.
 pub fn nearest<'a>(wrong: &str, known: impl Iterator<Item = &'a str>) -> String {
     let known: Vec<&str> = known.collect();
@@ -188,6 +191,9 @@ pub fn nearest<'a>(wrong: &str, known: impl Iterator<Item = &'a str>) -> String 
     match best {
         Some((_, name)) => format!("did you mean `{name}`?"),
         None if known.is_empty() => "there is none yet".to_owned(),
-        None => format!("there is: {}", known.join(", ")),
+        None => match known.len().checked_sub(MOST_NAMED).filter(|more| *more > 1) {
+            Some(more) => format!("there is: {}, and {more} more", known[..MOST_NAMED].join(", ")),
+            None => format!("there is: {}", known.join(", ")),
+        },
     }
 }

@@ -29,7 +29,7 @@ pub struct Disqualification {
 }
 
 /// Something that the referee's own ruling may not do.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize, schemars::JsonSchema)]
 pub enum Bound {
     NoScore,
     SafetyFoulKept,

@@ -13,12 +13,12 @@ pub const CASES: &str = "cases/";
 
 impl Edition {
     /// The edition of these files: for each file, in the order of their paths, the length of the path, the
-    /// path, the length of the text with LF line ends, and that text. Lengths are 8 bytes, big-endian, so that
+    /// path, the length of the text with LF line ends and no byte-order mark before it, and that text. Lengths are 8 bytes, big-endian, so that
     /// no two different sets of files give the same bytes.
     pub fn of(sources: &Sources) -> Edition {
         let mut hash = Sha256::new();
         for file in sources.files().iter().filter(|file| is_rule(file)) {
-            let text = file.text.replace("\r\n", "\n");
+            let text = file.text.strip_prefix('\u{feff}').unwrap_or(&file.text).replace("\r\n", "\n");
             hash.update((file.path.len() as u64).to_be_bytes());
             hash.update(&file.path);
             hash.update((text.len() as u64).to_be_bytes());
@@ -62,9 +62,10 @@ mod tests {
 
     // PROPERTY: line ends and case plays make no edition, every letter does
     #[test]
-    fn line_ends_order_and_case_plays_make_no_edition_but_every_letter_does() {
+    fn line_ends_marks_order_and_case_plays_make_no_edition_but_every_letter_does() {
         let base = edition(&[("a.ron", "x\ny"), ("book.ron", "z")]);
         assert_eq!(base, edition(&[("book.ron", "z"), ("a.ron", "x\r\ny"), ("cases/one.ron", "anything")]));
+        assert_eq!(base, edition(&[("a.ron", "\u{feff}x\ny"), ("book.ron", "\u{feff}z")]));
         for other in [
             edition(&[("a.ron", "x\ny "), ("book.ron", "z")]),
             edition(&[("b.ron", "x\ny"), ("book.ron", "z")]),

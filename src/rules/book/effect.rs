@@ -6,7 +6,7 @@
 use serde::Deserialize;
 
 /// One of the two teams of a play, as the play began.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize, schemars::JsonSchema)]
 pub enum Part {
     /// The team that had the ball at the snap.
     Offense,
@@ -25,7 +25,7 @@ impl Part {
 }
 
 /// Who fouled.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize, schemars::JsonSchema)]
 pub enum Fouler {
     Offense,
     Defense,
@@ -34,7 +34,7 @@ pub enum Fouler {
 }
 
 /// Which team, where a return may have turned the play around.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize, schemars::JsonSchema)]
 pub enum Whose {
     Offense,
     Defense,
@@ -43,7 +43,7 @@ pub enum Whose {
 }
 
 /// How points are made.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize, schemars::JsonSchema)]
 pub enum Points {
     /// A touchdown; during a try, the try by run or pass.
     Touchdown,
@@ -53,7 +53,7 @@ pub enum Points {
 }
 
 /// What killed the play. It decides whether the game clock stops.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize, schemars::JsonSchema)]
 pub enum DeadBy {
     /// The runner is down inbounds, or their progress is stopped.
     Down,
@@ -65,7 +65,7 @@ pub enum DeadBy {
 }
 
 /// One consequence of a finding.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub enum Effect {
     /// The ball goes back to where it was snapped.
@@ -90,6 +90,7 @@ pub enum Effect {
     /// This team recovered a ball that the other named team, or the same, had lost. Where it changed hands, a series
     /// begins.
     Recovered {
+        /// Who recovered it.
         by: Part,
         /// Who had lost it.
         from: Whose,
@@ -101,6 +102,7 @@ pub enum Effect {
     },
     /// Nobody recovered a ball that this team had lost: it went out of bounds where it is.
     LostOut {
+        /// Who had lost it.
         by: Whose,
         /// The moment at which it was lost.
         lost: String,
@@ -116,11 +118,14 @@ pub enum Effect {
     FirstDown,
     /// Points, and what follows them.
     Score {
+        /// How they are made.
         points: Points,
+        /// For whom.
         by: Whose,
     },
     /// The game clock shows what it showed at the mark of this moment.
     ClockAt(String),
+    /// What killed the play, which decides whether the clock stops.
     DeadBy(DeadBy),
     /// The play counts as it ran: its own end, clock and score.
     PlayCounts,
@@ -128,6 +133,7 @@ pub enum Effect {
     Foul {
         /// The penalty's name in the book.
         name: String,
+        /// On whom.
         by: Fouler,
         /// The moment whose mark is the spot of the foul, where the penalty needs it.
         #[serde(default)]

@@ -6,11 +6,13 @@
 use serde::Deserialize;
 
 /// The principles of enforcement that a league keeps.
-#[derive(Debug, Clone, PartialEq, Eq, Default, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Default, Deserialize, schemars::JsonSchema)]
 #[serde(rename = "Enforcement", deny_unknown_fields)]
 pub struct Enforcement {
+    /// The rule.
     #[serde(default)]
     pub cite: String,
+    /// The principles that the league keeps; it has no others.
     #[serde(default)]
     pub principles: Vec<Principle>,
     /// Seconds that the other team may have taken off when a foul or an injury stops a running clock.
@@ -19,7 +21,7 @@ pub struct Enforcement {
 }
 
 /// A principle of enforcement that a league may keep.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize, schemars::JsonSchema)]
 pub enum Principle {
     /// A run that ends behind the line has the previous spot as its basic spot, not its end.
     PreviousBehindLine,
@@ -56,12 +58,14 @@ pub enum Principle {
 }
 
 /// Time that the other team may have taken off.
-#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize, schemars::JsonSchema)]
 #[serde(rename = "RunOff", deny_unknown_fields)]
 pub struct ClockRunOff {
+    /// The rule.
     pub cite: String,
     /// Applies in the last `last_s` seconds of a half.
     pub last_s: u32,
+    /// How many seconds come off.
     pub seconds: u32,
 }
 

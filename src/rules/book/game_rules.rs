@@ -56,7 +56,7 @@ pub struct GameRules {
 }
 
 /// How tenths of a second on the game clock become whole seconds where the time is announced.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, serde::Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, serde::Deserialize, schemars::JsonSchema)]
 pub enum WholeSeconds {
     #[default]
     Up,
@@ -78,10 +78,12 @@ pub struct PointTable {
 }
 
 /// In the last seconds of a half the clock stops for these ends of a play; before, it runs on.
-#[derive(Debug, Clone, PartialEq, Eq, serde::Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, serde::Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ClockStops {
+    /// How many last seconds.
     pub last_s: u32,
+    /// The ends of a play that stop it then.
     pub after: Vec<DeadBy>,
     /// After a play with an enforced foul, too; not after a foul that let no play begin.
     #[serde(default)]
@@ -92,6 +94,7 @@ pub struct ClockStops {
     /// A first down stops the clock until the ready signal.
     #[serde(default)]
     pub first_down: bool,
+    /// The rule.
     pub cite: String,
 }
 

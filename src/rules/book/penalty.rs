@@ -44,6 +44,19 @@ pub struct Penalty {
     pub disqualifies_at: Option<u8>,
     /// It protects a player: it stays when the play before it falls away, and no default waives it.
     pub safety: bool,
+    /// It can only be committed on a play of this kind; `None` on any.
+    pub with: Option<With>,
+}
+
+/// A kind of play without which a foul cannot be.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize, schemars::JsonSchema)]
+pub enum With {
+    /// A kick of any kind is kicked.
+    Kick,
+    /// A free kick is kicked, or is about to be.
+    FreeKick,
+    /// A forward pass is thrown.
+    Pass,
 }
 
 impl Penalty {
@@ -87,7 +100,7 @@ pub enum Distance {
 }
 
 /// Whether the ball is live or dead when a foul of this name happens.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize, schemars::JsonSchema)]
 #[serde(rename = "Ball")]
 pub enum BallState {
     Live,
@@ -97,7 +110,7 @@ pub enum BallState {
 }
 
 /// Where a penalty is measured from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize, schemars::JsonSchema)]
 pub enum From {
     /// Where the ball was snapped.
     Previous,

@@ -58,7 +58,7 @@ pub enum Withdraw {
 }
 
 /// What the booth may start a review about where a coach may, too.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize, schemars::JsonSchema)]
 pub enum BoothOn {
     /// Questions of player safety.
     Safety,
@@ -67,9 +67,10 @@ pub enum BoothOn {
 
 /// Late in a half, a changed ruling must not give a team a stopped clock that the right ruling would not have
 /// given it.
-#[derive(Debug, Clone, PartialEq, Eq, serde::Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, serde::Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct RunOff {
+    /// The rule.
     pub cite: String,
     /// Applies in the last `last_s` seconds of a half.
     pub last_s: u32,
@@ -78,7 +79,7 @@ pub struct RunOff {
 }
 
 /// When only the booth may start a review.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub enum BoothOnly {
     /// In the last n seconds of a half.
@@ -90,9 +91,10 @@ pub enum BoothOnly {
 }
 
 /// How sure the picture must be.
-#[derive(Debug, Clone, PartialEq, serde::Deserialize)]
+#[derive(Debug, Clone, PartialEq, serde::Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Standard {
+    /// The rule.
     pub cite: String,
     /// In the words of the rule.
     pub says: String,
@@ -101,9 +103,10 @@ pub struct Standard {
 }
 
 /// How long a review may take, in seconds.
-#[derive(Debug, Clone, PartialEq, Eq, serde::Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, serde::Deserialize, schemars::JsonSchema)]
 #[serde(rename = "Time", deny_unknown_fields)]
 pub struct Limits {
+    /// The rule.
     pub cite: String,
     /// From the first look to the ruling; `None` where the league has no such limit.
     #[serde(default)]
@@ -125,7 +128,7 @@ pub enum Unproven {
 }
 
 /// The words for the outcomes.
-#[derive(Debug, Clone, PartialEq, Eq, serde::Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, serde::Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Labels {
     /// The picture proves the call right.

@@ -1,6 +1,6 @@
 //! What `book.ron` itself holds, lowered: field, game, lines, replay, penalties.
 
-mod discretion;
+pub(super) mod discretion;
 mod figures;
 
 use super::defect::{Defect, Kind};
@@ -9,10 +9,9 @@ use super::enforcement::{ClockRunOff, Enforcement};
 use super::game_rules::{GameRules, PointTable};
 use super::line::{Case, Guard, Line, Place};
 use super::penalty::{Distance, OnScore, Penalty};
-use super::raw::{
-    Figure, RawBook, RawCase, RawClosed, RawDistance, RawField, RawGame, RawGuard, RawLine, RawPenalty,
-    RawPlace, RawPrice, RawReplay, RawUnproven, RawWithdraw,
-};
+use super::raw::penalty::{RawDistance, RawPenalty};
+use super::raw::replay::{RawClosed, RawPrice, RawReplay, RawUnproven, RawWithdraw};
+use super::raw::{Figure, RawBook, RawCase, RawField, RawGame, RawGuard, RawLine, RawPlace};
 use super::replay::{Closed, Coach, Price, Replay, Unproven, Withdraw};
 use super::spanned::{Entries, InFile, Spanned};
 use super::text::Span;
@@ -272,6 +271,7 @@ fn penalty(name: &str, raw: RawPenalty) -> Penalty {
         team_foul: raw.team_foul,
         disqualifies_at: raw.disqualifies_at,
         safety: raw.safety,
+        with: raw.with,
     }
 }
 

@@ -9,6 +9,7 @@ use super::text::{Span, offset_of};
 use ron::value::RawValue;
 use serde::de::{DeserializeOwned, Error as _, MapAccess, Visitor};
 use serde::{Deserialize, Deserializer};
+use std::borrow::Cow;
 use std::fmt;
 use std::marker::PhantomData;
 
@@ -66,6 +67,25 @@ impl<'de: 'a, 'a> Deserialize<'de> for Entries<'a> {
             }
         }
         from.deserialize_map(InOrder(PhantomData))
+    }
+}
+
+/// A value with its place has the schema of the value.
+impl<T: schemars::JsonSchema> schemars::JsonSchema for Spanned<'_, T> {
+    fn inline_schema() -> bool {
+        T::inline_schema()
+    }
+
+    fn schema_name() -> Cow<'static, str> {
+        T::schema_name()
+    }
+
+    fn schema_id() -> Cow<'static, str> {
+        T::schema_id()
+    }
+
+    fn json_schema(all: &mut schemars::SchemaGenerator) -> schemars::Schema {
+        T::json_schema(all)
     }
 }
 

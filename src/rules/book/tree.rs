@@ -116,9 +116,10 @@ pub struct ClosedWhen {
 }
 
 /// A condition on the situation at the snap.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub enum When {
+    /// The number of the period, from 1.
     Period(u8),
     /// The scores differ by more points than this.
     MarginOver(u16),
@@ -181,7 +182,9 @@ pub enum Target {
 }
 
 /// The kind of look that a step asks for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Deserialize)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Deserialize, schemars::JsonSchema,
+)]
 pub enum Looks {
     /// At the speed of the game: force, intent, materiality.
     FullSpeed,
@@ -202,11 +205,12 @@ impl Looks {
 }
 
 /// What proves an answer.
-#[derive(Debug, Clone, PartialEq, serde::Deserialize)]
+#[derive(Debug, Clone, PartialEq, serde::Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub enum Proof {
     /// It is plainly seen; the moments are marked.
     Seen {
+        /// Which of them are marked for it.
         #[serde(default)]
         moments: Vec<String>,
     },
@@ -214,24 +218,46 @@ pub enum Proof {
     Order {
         /// The earlier one, if the answer is yes.
         first: String,
+        /// The later one.
         then: String,
     },
     /// At least this much time lies between two moments.
-    Gap { first: String, then: String, at_least_s: f64 },
+    Gap {
+        /// The earlier one.
+        first: String,
+        /// The later one.
+        then: String,
+        /// How many seconds, if the answer is yes.
+        at_least_s: f64,
+    },
     /// A point lies past a line at a moment.
     Position {
         /// The point: "left toe".
         point: String,
+        /// The moment.
         at: String,
+        /// The name of a line of the book.
         line: String,
         /// The point is in the air: two calibrated cameras measure it, else it is merely seen.
         #[serde(default)]
         off_ground: bool,
     },
     /// At least this many of something are there at a moment.
-    Count { what: String, at: String, at_least: u8 },
+    Count {
+        /// The things or players that are counted.
+        what: String,
+        /// The moment.
+        at: String,
+        /// How many, if the answer is yes.
+        at_least: u8,
+    },
     /// It did not happen between two moments, in view without a gap.
-    Never { from: String, to: String },
+    Never {
+        /// The moment from which on it did not happen.
+        from: String,
+        /// The moment until which it did not.
+        to: String,
+    },
     /// Force, intent, materiality: a person judges.
     Judgement,
 }
@@ -303,6 +329,24 @@ pub enum OnCall {
     Barred(Bar),
 }
 
+impl OnCall {
+    /// Everything that it can make of the call, with a whistle and without.
+    fn effects(&self) -> Vec<&Effect> {
+        match self {
+            OnCall::Agrees { correction: effects } | OnCall::AgreesIfOn { effects, .. } => {
+                effects.iter().collect()
+            }
+            OnCall::Changes { effects, whistled: Some(AfterWhistle::Changes(whistled)) } => {
+                effects.iter().chain(whistled).collect()
+            }
+            OnCall::Changes { effects, whistled: Some(AfterWhistle::Barred(_)) | None } => {
+                effects.iter().collect()
+            }
+            OnCall::Barred(_) => Vec::new(),
+        }
+    }
+}
+
 /// What a whistle leaves of a change.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum AfterWhistle {
@@ -331,6 +375,14 @@ impl Tree {
     /// The index of the finding with this name.
     pub fn finding(&self, name: &str) -> Option<usize> {
         self.findings.iter().position(|finding| finding.name == name)
+    }
+
+    /// The fouls that its calls and findings can be, by the penalty's name.
+    pub fn fouls(&self) -> impl Iterator<Item = &str> {
+        let of_findings =
+            self.findings.iter().flat_map(|finding| finding.on.values()).flat_map(OnCall::effects);
+        let of_calls = self.calls.iter().flat_map(|call| &call.result);
+        of_calls.chain(of_findings).filter_map(|effect| effect.foul()).map(|(name, ..)| name)
     }
 
     /// Whether what a finding does to this call depends on which team the crew's flag is on.

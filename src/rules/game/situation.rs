@@ -85,14 +85,58 @@ pub enum Impossible {
     Spot { spot: Yards, length: Yards },
     #[error("down {down} is not one of this game: downs go from 1 to {downs}")]
     Down { down: u8, downs: u8 },
-    #[error("to_go must be more than 0, not {0}")]
-    ToGo(Yards),
-    #[error("period 0 is not one of this game: periods count from 1")]
-    Period,
+    #[error("to_go must be more than 0 and at most the {length} yards of the field, not {to_go}")]
+    ToGo { to_go: Yards, length: Yards },
+    #[error("period {0} is not one of a game: periods go from 1 to {LAST_PERIOD}")]
+    Period(u8),
     #[error("the clock cannot show {} s: a period has {period_s} s", *.clock_ms as f64 / 1000.0)]
     Clock { clock_ms: i64, period_s: u32 },
     #[error("a team cannot have won more challenges than it used")]
     Challenges,
+    #[error("{0} points are more than a game can have: at most {MOST_POINTS}")]
+    Score(u16),
+    #[error("{timeouts} timeouts are more than a team can have left: at most {most}")]
+    Timeouts { timeouts: u8, most: u8 },
+}
+
+/// The last period that a situation can have; a game goes on until it is decided, but not for ever.
+const LAST_PERIOD: u8 = 99;
+
+/// The most points of a team that a situation can have.
+const MOST_POINTS: u16 = 999;
+
+impl Impossible {
+    /// The field of a situation that is wrong.
+    pub fn field(&self) -> &'static str {
+        match self {
+            Impossible::Spot { .. } => "spot",
+            Impossible::Down { .. } => "down",
+            Impossible::ToGo { .. } => "to_go",
+            Impossible::Period(_) => "period",
+            Impossible::Clock { .. } => "clock_s",
+            Impossible::Challenges => "challenges",
+            Impossible::Score(_) => "score",
+            Impossible::Timeouts { .. } => "timeouts",
+        }
+    }
+
+    /// What may stand there.
+    pub fn help(&self) -> &'static str {
+        match self {
+            Impossible::Spot { .. } => {
+                "the spot counts in yards from the goal line of the team with the ball"
+            }
+            Impossible::Down { .. } => "write a down of this game, or `next` for a try or a free kick",
+            Impossible::ToGo { .. } => {
+                "write the yards to the line to gain, or to the goal line where that is nearer"
+            }
+            Impossible::Period(_) => "the first period is 1, and overtime follows the last one of the game",
+            Impossible::Clock { .. } => "write the seconds that are left in the period",
+            Impossible::Challenges => "write how many were used, and how many of these were won",
+            Impossible::Score(_) => "write the points before the play",
+            Impossible::Timeouts { .. } => "write the timeouts that are left in this half",
+        }
+    }
 }
 
 impl Team {
@@ -186,8 +230,8 @@ impl Situation {
     /// # Errors
     /// The first impossible figure.
     pub fn possible(&self, field: &Field, game: &GameRules) -> Result<(), Impossible> {
-        if self.period == 0 {
-            return Err(Impossible::Period);
+        if self.period == 0 || self.period > LAST_PERIOD {
+            return Err(Impossible::Period(self.period));
         }
         if self.clock_ms < 0 || self.clock_ms > i64::from(game.period_s) * 1000 {
             return Err(Impossible::Clock { clock_ms: self.clock_ms, period_s: game.period_s });
@@ -200,13 +244,22 @@ impl Situation {
             if down == 0 || down > game.downs {
                 return Err(Impossible::Down { down, downs: game.downs });
             }
-            if to_go <= Yards::ZERO {
-                return Err(Impossible::ToGo(to_go));
+            if to_go <= Yards::ZERO || to_go > field.length {
+                return Err(Impossible::ToGo { to_go, length: field.length });
             }
         }
         let fair = |challenges: &Challenges| challenges.won <= challenges.used;
         if !fair(&self.challenges.home) || !fair(&self.challenges.away) {
             return Err(Impossible::Challenges);
+        }
+        let score = self.score.home.max(self.score.away);
+        if score > MOST_POINTS {
+            return Err(Impossible::Score(score));
+        }
+        let timeouts = self.timeouts.home.max(self.timeouts.away);
+        let most = game.timeouts.max(game.overtime_timeouts.unwrap_or(0));
+        if timeouts > most {
+            return Err(Impossible::Timeouts { timeouts, most });
         }
         Ok(())
     }

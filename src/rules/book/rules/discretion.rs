@@ -7,29 +7,43 @@ use super::super::lower::report_doubles;
 use super::super::raw::RawBook;
 use super::super::spanned::{Entries, InFile, Later, Spanned};
 use serde::Deserialize;
+use std::collections::BTreeMap;
 
-#[derive(Debug, Deserialize)]
+/// The referee's own ruling on what no question covers.
+#[derive(Debug, Deserialize, schemars::JsonSchema)]
 #[serde(rename = "Discretion", deny_unknown_fields)]
-struct RawDiscretion<'a> {
+pub(in crate::book) struct RawDiscretion<'a> {
+    /// The rule.
     cite: String,
+    /// What it may not do.
     #[serde(borrow)]
     bounds: Vec<Spanned<'a, Bound>>,
+    /// Fouls that it may create although nobody called them.
     #[serde(borrow, default)]
     may_create: Vec<Spanned<'a, String>>,
+    /// For what it may disqualify a player; left out: for nothing.
     #[serde(borrow, default)]
+    #[schemars(with = "Option<RawDisqualification<'static>>")]
     disqualification: Option<Later<'a>>,
+    /// What it may make of a play besides the calls of the question, by a short name.
     #[serde(borrow)]
+    #[schemars(with = "BTreeMap<String, Vec<Effect>>")]
     remedies: Entries<'a>,
 }
 
-#[derive(Debug, Deserialize)]
+/// For what the referee may disqualify a player.
+#[derive(Debug, Deserialize, schemars::JsonSchema)]
 #[serde(rename = "Disqualification", deny_unknown_fields)]
 struct RawDisqualification<'a> {
+    /// The rule.
     cite: String,
+    /// By the names of their penalties.
     #[serde(borrow)]
     fouls: Vec<Spanned<'a, String>>,
+    /// Or whoever put someone at risk.
     #[serde(default)]
     at_risk: bool,
+    /// What players are called by position.
     #[serde(borrow)]
     positions: Vec<Spanned<'a, String>>,
 }
