@@ -158,9 +158,10 @@ fn every_wrong_field_is_named_with_its_place_and_nothing_is_entered() {
     booth.answer(&[("inside", "yess"), ("control", "perhaps")]);
     let (status, told) = booth.enter("booth 11", &[]);
     assert_eq!(status, 2, "{told}");
-    for part in
-        ["number 1: the step `inside` has no answer `yess`", "number 1: the step `control` has no answer"]
-    {
+    for part in [
+        "number 1: `inside`: the step `inside` has no answer `yess`",
+        "number 1: `control`: the step `control` has no answer",
+    ] {
         assert!(told.contains(part) && told.contains("sheet.json"), "{told}");
     }
     // Not answered to an end, or not at all: an answer of the program, and no fault of the file.

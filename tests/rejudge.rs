@@ -278,7 +278,7 @@ fn what_changed_is_said_in_words() {
     let old = edition(&[]);
     let new = edition(&[
         ("book.ron", "established: 0.99", "established: 0.95"),
-        ("book.ron", "never_past_goal: true", "never_past_goal: false"),
+        ("book.ron", "BeyondScrimmage(yards: 5, never_past_goal: true)", "BeyondScrimmage(yards: 5)"),
         (
             "inside-line.ron",
             "no: Find(\"foul\"),\n        ),\n        \"in motion\"",

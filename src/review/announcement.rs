@@ -100,6 +100,11 @@ pub fn next(book: &Book, names: &Names, after: &Situation) -> String {
     Speaker::first(book, names).next(after)
 }
 
+/// How play resumes, with the exact distance and spot: for those who decide, not for the public.
+pub fn next_exactly(book: &Book, names: &Names, after: &Situation) -> String {
+    Speaker::first(book, names).next_exactly(after)
+}
+
 /// What the clock operator does; `shown_ms` is what the clock shows until somebody sets it.
 pub fn clock(book: &Book, shown_ms: i64, clock_ms: i64, starts: Option<ClockStart>) -> String {
     let words = book.first_words();

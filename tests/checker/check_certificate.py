@@ -144,7 +144,7 @@ def listed(tokens, at, end):
 class Tree:
     """One question of the book, for one call on the field."""
 
-    def __init__(self, tree, call, whistled, flag_on, shares):
+    def __init__(self, tree, call, whistled, flag_on, shares, holds):
         self.start, self.shares = tree["start"], shares
         self.safety = tree.get("safety", False)
         self.steps, self.proof = {}, {}
@@ -152,6 +152,11 @@ class Tree:
             options = {"yes": step["yes"], "no": step["no"]} if step.name == "Ask" else step["options"]
             self.steps[name] = {option: (to.name, to.items[0]) for option, to in options.items()}
             self.proof[name] = step["proof"]
+        # The answers that the situation, the play's end or the call leave; the first case that holds counts.
+        self.known = {}
+        for name, step in tree["steps"].items():
+            cases = (case["answers"] for case in step.get("known", []) if all(holds(fact) for fact in case["when"]))
+            self.known[name] = next(cases, [])
         self.findings = list(tree["findings"])
         self.includes = {name: found.get("includes") for name, found in tree["findings"].items()}
         self.dead_at = {name: found.get("dead_at") for name, found in tree["findings"].items()}
@@ -177,10 +182,15 @@ class Tree:
             if step in steps:
                 continue
             steps.add(step)
-            for option in answers.get(step) or self.steps[step]:
+            for option in self.left(step, answers.get(step)):
                 kind, to = self.steps[step][option]
                 found.add(to) if kind == "Find" else todo.append(to)
         return found
+
+    def left(self, step, given):
+        """The options that are left at a step: what is known goes before what was answered."""
+        known = self.known[step]
+        return [option for option in given or [] if not known or option in known] or known or self.steps[step]
 
     def judge(self, possible):
         """Outcome, the finding that is stated, and why the call stands where it does."""
@@ -221,7 +231,7 @@ class Tree:
     def flips(self, given):
         """The smallest sets of given answers whose change could change the outcome, by trying every change."""
         now = self.judge(self.possible(given))[0]
-        ordered = [step for step in self.steps if given.get(step)]
+        ordered = [step for step in self.steps if given.get(step) and len(self.known[step]) != 1]
         for size in range(1, len(ordered) + 1):
             found = []
             for chosen in itertools.combinations(ordered, size):
@@ -263,7 +273,7 @@ FORMS = {
     2: COMMON | {"entries": [ENTRY | {"number": "an event's number or null"}], "events": int},
 }
 # The newest form of a body that this checker knows, where it is not the first.
-BODIES = {"review.answered": 2, "review.marked": 4}
+BODIES = {"review.answered": 2, "review.marked": 4, "review.ruled": 2, "review.read-back": 5}
 # The engine whose rulings are worked out again in full; of others the outcome and what follows from it.
 ENGINE = 6
 
@@ -530,7 +540,45 @@ class Story:
     def tree(self, asked):
         """A question as the rules have it."""
         raw, shares = self.rules[asked["tree"] + ".ron"], self.rules["book.ron"]["replay"]["unproven"].name == "Shared"
-        return Tree(raw, asked["call"], asked["whistle"] is not None, flag_on(raw, self.flags), shares)
+        holds = functools.partial(self.holds, asked["call"])
+        return Tree(raw, asked["call"], asked["whistle"] is not None, flag_on(raw, self.flags), shares, holds)
+
+    def holds(self, call, fact):
+        """Whether a fact that answers a step without a picture is so."""
+        at_snap, game = self.called["situation"], self.rules["book.ron"]["game"]
+        length = exact(self.rules["book.ron"]["field"]["length"])
+        spot, coming = exact(at_snap["spot"]), at_snap["next"]
+        down, to_go = 1, length - spot
+        if isinstance(coming, dict):
+            down, to_go = coming["scrimmage"]["down"], exact(coming["scrimmage"]["to_go"])
+        if fact.name == "Down":
+            return down == fact.items[0]
+        if fact.name == "ToGo":
+            at_most, over = fact.get("at_most"), fact.get("over")
+            return (at_most is None or to_go <= exact(at_most)) and (over is None or to_go > exact(over))
+        if fact.name in ("SnapInside", "SnapOutside"):
+            return (length - spot < exact(fact["yards"])) == (fact.name == "SnapInside")
+        if fact.name in ("Scrimmage", "Try", "FreeKick"):
+            return fact.name == {"try": "Try", "free-kick": "FreeKick"}.get(coming if isinstance(coming, str) else "", "Scrimmage")
+        if fact.name == "Period":
+            return at_snap["period"] == fact.items[0]
+        if fact.name == "LastSeconds":
+            return at_snap["period"] in game["halves_end"] and at_snap["clock_ms"] <= fact.items[0] * 1000
+        if fact.name == "HadBall":
+            return self.had_ball() == fact.items[0].name
+        return fact.name == "Call" and fact.items[0] == call
+
+    def had_ball(self):
+        """Who had the ball at the end of the play as it was ruled; where no end is known, who snapped, or received a kick."""
+        end, put = None, None
+        for body in self.of("read-back"):
+            end, put = body.get("end"), body["spot"]
+        for body in self.of("marked"):
+            if body["mark"]["moment"] == "as ruled" and body["x"] is not None:
+                put = body["x"]
+        if end and (put is None or exact(put) == exact(end["spot"])):
+            return "Defense" if end["turnover"] and end["dead_by"] != "incomplete" else "Offense"
+        return "Defense" if self.called["situation"]["next"] == "free-kick" else "Offense"
 
     def given(self, number):
         return {step: body["options"] for (question, step), body in self.answers.items() if question == number}
@@ -615,6 +663,11 @@ class Story:
 # A ruling that was never announced ruled no game.
 NOTHING_RULED = {"engine": None, "possible": [], "finding": None, "established": None, "changed": None}
 NOTHING_RULED |= {"outcome": "cut short", "after": None, "moot": False, "won": None}
+
+
+def exact(number):
+    """A number of yards, as written: `38.5`, or a fraction in quotes."""
+    return Fraction(str(number))
 
 
 def yards(text):

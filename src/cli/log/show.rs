@@ -194,7 +194,6 @@ fn summary(held: &Held) -> Value {
         "over": review.is_over(),
         "questions": review.ruling.as_ref().map(outcomes),
         "announcement": review.ruling.as_ref().map(|ruling| &ruling.words.announcement),
-        "ruling": review.ruling.as_ref().map(|ruling| &ruling.words.log),
         "unread": unread_json(held.unread.as_ref()),
     })
 }
@@ -262,6 +261,9 @@ fn ruled(review: &Review, ruling: &Snapshot) -> String {
     }
     add("clock:", &ruling.words.clock);
     add("chains:", &ruling.words.chains);
+    if !ruling.words.log.is_empty() {
+        add("for the log:", &ruling.words.log);
+    }
     match ruling.won {
         Some(true) => add("challenge:", "won"),
         Some(false) => {

@@ -246,7 +246,7 @@ fn if_now(desk: Desk<'_>, review: &Review, ruling: &Ruling<'_>) -> IfNow {
     IfNow {
         outcomes: outcomes.collect(),
         because: ruling.questions.iter().find_map(|decided| because(book, decided.outcome)),
-        game: announcement::next(book, names, &ruling.restart.after),
+        game: announcement::next_exactly(book, names, &ruling.restart.after),
         clock: announcement::clock(
             book,
             shown_ms,

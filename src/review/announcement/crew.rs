@@ -66,12 +66,7 @@ impl Speaker<'_> {
         }
         let restart = &ruling.restart;
         sentences.extend(self.fouls(restart));
-        let next = match restart.after.next {
-            Next::Scrimmage { .. } => {
-                format!("{}: {}", self.team(restart.after.offense), self.chains(&restart.after))
-            }
-            Next::Try | Next::FreeKick => self.next(&restart.after),
-        };
+        let next = self.next_exactly(&restart.after);
         let clock = clock_text(restart.after.clock_ms);
         let starts = start(self.words, restart.clock_starts);
         sentences.push(self.say(Say::LogNext, &[("next", &next), ("clock", &clock), ("starts", &starts)]));
@@ -96,6 +91,27 @@ impl Speaker<'_> {
                 }
             }
         }
+    }
+
+    /// How play resumes, with the exact distance and spot.
+    pub(super) fn next_exactly(self, after: &Situation) -> String {
+        let Next::Scrimmage { down, to_go } = after.next else { return self.next(after) };
+        let length = self.book.field.length;
+        let (own, half) = (after.spot < length.half(), length.half());
+        let yards = if own { after.spot } else { length - after.spot };
+        let team = self.names.short.of(if own { after.offense } else { after.offense.other() });
+        let spot = match after.spot == half {
+            true => self.say(Say::Midfield, &[]),
+            false => self.say(Say::AtSpot, &[("team", team), ("yards", &yards.to_string())]),
+        };
+        let goal = after.spot + to_go >= length;
+        let places = [
+            ("team", self.team(after.offense).to_owned()),
+            ("down", self.words.down(down)),
+            ("distance", if goal { self.say(Say::Goal, &[]) } else { to_go.to_string() }),
+            ("spot", spot),
+        ];
+        self.say(Say::NextDown, &places.each_ref().map(|(place, value)| (*place, value.as_str())))
     }
 
     /// What the chain crew does.

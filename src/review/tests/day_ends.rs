@@ -84,7 +84,7 @@ fn a_game_that_is_not_over_ends_only_early_with_a_reason_and_goes_on_when_it_is_
         let Some(Ended::Early { score, words, .. }) = &day.end else { panic!("{:?}", day.end) };
         assert_eq!((score.home, score.away), expected);
         let team = if by == Team::Home { "Harbour Kites" } else { "Millrace Otters" };
-        assert!(words.starts_with(&format!("{team} forfeit the game.")), "{words}");
+        assert!(words.starts_with(&format!("The game is forfeited by {team}.")), "{words}");
     }
     for how in [Early::Suspended, Early::Called] {
         let mut day = at(&book, scored(20, 14, 3, 200_000));

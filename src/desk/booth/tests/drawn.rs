@@ -67,7 +67,7 @@ fn the_end_of_a_game_and_the_desk_show_what_they_would_write() {
     shows(&desk, &["The end of the game", "Kites forfeit", "suspended", "ended early"]);
     desk.press(plain(Cap::Digit(1)));
     desk.type_in("too few players");
-    let words = "Harbour Kites forfeit the game. The score is Harbour Kites 20, Millrace Otters 14.";
+    let words = "The game is forfeited by Harbour Kites. The score is Harbour Kites 20, Millrace Otters 14.";
     shows(&desk, &["To be announced", words, "Because: too few players"]);
     desk.press_all(&[plain(Cap::Escape), plain(Cap::Escape), plain(Cap::F(4)), plain(Cap::Digit(2))]);
     desk.type_in("no signal");

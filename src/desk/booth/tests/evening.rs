@@ -232,7 +232,7 @@ fn a_forfeit_is_weighed_before_it_is_written() {
     let held = days::Held::all(&desk.reader()).expect("read");
     let Some(Ended::Early { how, words, .. }) = held[0].day().end else { panic!("it ended early") };
     assert_eq!(how, Early::Forfeit(Team::Away));
-    assert!(words.starts_with("Millrace Otters forfeit the game."), "{words}");
+    assert!(words.starts_with("The game is forfeited by Millrace Otters."), "{words}");
 }
 
 // PROPERTY: a game that is level goes into overtime and ends with the next score, by keys
