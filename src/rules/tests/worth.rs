@@ -41,15 +41,15 @@ impl Naive {
     }
 
     /// The ball of a possession to come: nothing at first, then halfway to the last round's new series.
-    fn to_come(&mut self, round: usize, spot: usize) -> i64 {
+    fn remaining(&mut self, round: usize, spot: usize) -> i64 {
         match round.checked_sub(1) {
             None => 0,
-            Some(last) => (self.to_come(last, spot) + self.first(last, spot)).div_euclid(2),
+            Some(last) => (self.remaining(last, spot) + self.first(last, spot)).div_euclid(2),
         }
     }
 
     fn theirs(&mut self, round: usize, from_their_goal: usize) -> i64 {
-        -self.to_come(round, from_their_goal.min(self.figures.length - 1))
+        -self.remaining(round, from_their_goal.min(self.figures.length - 1))
     }
 
     fn down(&mut self, round: usize, down: usize, line: usize, spot: usize) -> i64 {

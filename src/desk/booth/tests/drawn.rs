@@ -42,7 +42,7 @@ fn the_walk_shows_what_the_eye_must_find_in_one_glance() {
         "If you rule now",
         "Stands",
         "Millrace Otters ball, first and 10 at the Otters 11.5.",
-        "A timeout is charged to Harbour Kites.",
+        "Timeout charged to Harbour Kites.",
         "not settled yet",
     ] {
         assert!(screen.find(words).is_ok(), "`{words}` is not on the screen");
