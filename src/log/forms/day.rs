@@ -1,6 +1,6 @@
 //! The stored form of what happens in a game outside its reviews: `day.…` entries, each with the game's id. Form 1; a
 //! `day.moved` by a play with fouls has form 2, or 3 where it names a player who stays, as has one in
-//! which the ball changed hands twice.
+//! which the ball changed hands twice, or 4 where a penalty is carried to the next series.
 //!
 //! Such an entry belongs to no review. The reasons that people give lie beside the chain, as in a review's entries.
 
@@ -15,8 +15,9 @@ use review::day::Stamped;
 use review::day::fold::Day;
 use review::day::{By, Camera, Duty, Early, Ending, Event, GameCard, Opened};
 use rules::book::effect::Part;
-use rules::game::advance::fouls::Fouled;
+use rules::game::advance::fouls::{Decision, Fouled};
 use rules::game::advance::{Advance, Did, Tried};
+use rules::game::enforce::Carry;
 use rules::game::situation::{ByTeam, Situation, Team};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
@@ -41,7 +42,13 @@ impl Stored for Event {
         match self {
             Event::Moved { by: By::Fouls(fouled), .. } => {
                 let named = fouled.fouls.iter().any(|called| called.player.is_some());
-                if named || regained(fouled.play.did) { PLAYERS_FORM } else { FOULS_FORM }
+                if fouled.decided.contains(&Decision::Carried(Carry::NextSeries)) {
+                    NEXT_SERIES_FORM
+                } else if named || regained(fouled.play.did) {
+                    PLAYERS_FORM
+                } else {
+                    FOULS_FORM
+                }
             }
             Event::Moved { by: By::Play(play), .. } if regained(play.did) => PLAYERS_FORM,
             _ => 1,
@@ -95,9 +102,11 @@ impl Stored for Event {
 const FOULS_FORM: u64 = 2;
 /// The first form in which a foul has its player, though he stays, and the ball may have changed hands twice.
 const PLAYERS_FORM: u64 = 3;
+/// The first form in which a penalty may be carried to the next series of overtime.
+const NEXT_SERIES_FORM: u64 = 4;
 
 fn newest(kind: &str) -> u64 {
-    if kind == "day.moved" { PLAYERS_FORM } else { 1 }
+    if kind == "day.moved" { NEXT_SERIES_FORM } else { 1 }
 }
 
 list!(CameraList, Camera, "CameraForm");

@@ -14,6 +14,8 @@ use review::day::{By, Command, Early, Event};
 use review::decide::Command as Act;
 use review::fold::Phase as ReviewPhase;
 use rules::game::advance::Did;
+use rules::game::advance::fouls::Decision;
+use rules::game::enforce::Carry;
 use serde_json::json;
 use testing::challenge::{Challenge, command_id, stamp};
 use testing::day::{act, attempt, card, every_kind, kickoff, play, session, tried};
@@ -201,6 +203,23 @@ fn bodies_of_a_days_forms_are_read_as_the_events_that_they_were() {
     }
 }
 
+/// A penalty that is carried to the next series of overtime needs the fourth form.
+#[test]
+fn a_penalty_carried_to_the_next_series_is_written_in_the_fourth_form_and_read_back() {
+    let desk = Desk::with_notes(0);
+    let fouled = every_kind().into_iter().find_map(|event| match event {
+        Event::Moved { to, by: By::Fouls(fouled) } => Some((to, fouled)),
+        _ => None,
+    });
+    let (to, mut fouled) = fouled.expect("a play with fouls");
+    fouled.decided = vec![Decision::Carried(Carry::NextSeries)];
+    let event = Event::Moved { to, by: By::Fouls(fouled) };
+    let entry = &stored(&desk, std::slice::from_ref(&event))[0];
+    assert!(golden_line(entry).contains(r#""form":4"#));
+    let (_, read) = read::event_of::<Event>(&desk.reader(), entry).expect("readable").expect("of a day");
+    assert_eq!(read.event, event);
+}
+
 #[test]
 fn a_game_with_an_entry_of_a_newer_form_is_shown_as_far_as_it_goes_and_not_resumed() {
     let (desk, challenge) = (Desk::with_notes(0), Challenge::demo());
@@ -209,7 +228,7 @@ fn a_game_with_an_entry_of_a_newer_form_is_shown_as_far_as_it_goes_and_not_resum
     let kind = Kind::new("day.moved").expect("a label");
     let of_no_review = log::chain::entry::Act { review: None, ..by() };
     let newer =
-        NewEntry::new(of_no_review, kind, json!({"form": 4, "game": "W03-HK-MO"})).expect("not its own");
+        NewEntry::new(of_no_review, kind, json!({"form": 5, "game": "W03-HK-MO"})).expect("not its own");
     append(&mut log, "newer", &[newer]);
     let held = days::Held::one(log.reader(), "W03-HK-MO").expect("read").expect("there");
     assert_eq!((held.events.len(), held.unread.map(|unread| unread.seq)), (3, Some(6)));
@@ -217,6 +236,6 @@ fn a_game_with_an_entry_of_a_newer_form_is_shown_as_far_as_it_goes_and_not_resum
     let refused = DaySession::resume(&log, "W03-HK-MO", challenge.official()).expect_err("newer");
     assert_eq!(
         refused.to_string(),
-        "the game `W03-HK-MO` cannot be resumed: entry 6: `day.moved` is of form 4; this tellframe reads form 3"
+        "the game `W03-HK-MO` cannot be resumed: entry 6: `day.moved` is of form 5; this tellframe reads form 4"
     );
 }
