@@ -10,35 +10,19 @@ use rules::game::situation::{Next, Situation, Team};
 impl Speaker<'_> {
     /// What became of each call and why, then the score for the board.
     pub(super) fn crew(self, spoken: Spoken<'_, '_>) -> String {
-        let mut sentences = Vec::new();
-        for (question, decided) in spoken.questions.iter().zip(&spoken.ruling.questions) {
-            let title = question.tree.title.as_str();
-            let call = question.tree.calls.get(question.call).map_or("", |call| call.says.as_str());
-            sentences.push(match decided.moot {
-                true => self.say(Say::Moot, &[("question", title)]),
-                false => self.say(
-                    Say::ToCrew,
-                    &[
-                        ("question", title),
-                        ("call", call),
-                        ("label", label(self.book, decided.outcome)),
-                        ("reason", &self.why(question, decided)),
-                    ],
-                ),
-            });
-        }
+        let mut sentences = self.each(Say::ToCrew, spoken);
         let restart = &spoken.ruling.restart;
         if restart.after.score != restart.ledger.at_snap.score {
             let points = |team: Team| restart.after.score.of(team).to_string();
-            let places = [
-                ("home", self.names.short.home.clone()),
-                ("home_score", points(Team::Home)),
-                ("away", self.names.short.away.clone()),
-                ("away_score", points(Team::Away)),
-            ];
-            sentences.push(
-                self.say(Say::Score, &places.each_ref().map(|(place, value)| (*place, value.as_str()))),
-            );
+            sentences.push(self.say(
+                Say::Score,
+                &[
+                    ("home", &self.names.short.home),
+                    ("home_score", &points(Team::Home)),
+                    ("away", &self.names.short.away),
+                    ("away_score", &points(Team::Away)),
+                ],
+            ));
         }
         joined(&sentences)
     }
@@ -46,24 +30,7 @@ impl Speaker<'_> {
     /// Each question with its rule, the call and the reason, then exactly how the game resumes.
     pub(super) fn log(self, spoken: Spoken<'_, '_>) -> String {
         let ruling = spoken.ruling;
-        let mut sentences = Vec::new();
-        for (question, decided) in spoken.questions.iter().zip(&ruling.questions) {
-            let title = question.tree.title.as_str();
-            let call = question.tree.calls.get(question.call).map_or("", |call| call.says.as_str());
-            sentences.push(match decided.moot {
-                true => self.say(Say::Moot, &[("question", title)]),
-                false => self.say(
-                    Say::ToLog,
-                    &[
-                        ("rule", &question.tree.cite),
-                        ("question", title),
-                        ("call", call),
-                        ("label", label(self.book, decided.outcome)),
-                        ("reason", &self.why(question, decided)),
-                    ],
-                ),
-            });
-        }
+        let mut sentences = self.each(Say::ToLog, spoken);
         let restart = &ruling.restart;
         sentences.extend(self.fouls(restart));
         let next = self.next_exactly(&restart.after);
@@ -72,6 +39,29 @@ impl Speaker<'_> {
         sentences.push(self.say(Say::LogNext, &[("next", &next), ("clock", &clock), ("starts", &starts)]));
         sentences.extend(self.price(ruling));
         joined(&sentences)
+    }
+
+    /// One sentence for each question: what became of its call, and why.
+    fn each(self, say: Say, spoken: Spoken<'_, '_>) -> Vec<String> {
+        let decided = spoken.questions.iter().zip(&spoken.ruling.questions);
+        let one = |(question, decided): (&Question<'_>, &Decided<'_>)| {
+            let tree = question.tree;
+            if decided.moot {
+                return self.say(Say::Moot, &[("question", &tree.title)]);
+            }
+            let call = tree.calls.get(question.call).map_or("", |call| call.says.as_str());
+            self.say(
+                say,
+                &[
+                    ("rule", &tree.cite),
+                    ("question", &tree.title),
+                    ("call", call),
+                    ("label", label(self.book, decided.outcome)),
+                    ("reason", &self.why(question, decided)),
+                ],
+            )
+        };
+        decided.map(one).collect()
     }
 
     /// Why the call is changed or left, in full.
@@ -95,37 +85,31 @@ impl Speaker<'_> {
 
     /// How play resumes, with the exact distance and spot.
     pub(super) fn next_exactly(self, after: &Situation) -> String {
-        let Next::Scrimmage { down, to_go } = after.next else { return self.next(after) };
-        let length = self.book.field.length;
-        let (own, half) = (after.spot < length.half(), length.half());
-        let yards = if own { after.spot } else { length - after.spot };
-        let team = self.names.short.of(if own { after.offense } else { after.offense.other() });
-        let spot = match after.spot == half {
+        let (team, yards) = self.yard_line(after);
+        let spot = match after.spot == self.book.field.length.half() {
             true => self.say(Say::Midfield, &[]),
             false => self.say(Say::AtSpot, &[("team", team), ("yards", &yards.to_string())]),
         };
-        let goal = after.spot + to_go >= length;
-        let places = [
-            ("team", self.team(after.offense).to_owned()),
-            ("down", self.words.down(down)),
-            ("distance", if goal { self.say(Say::Goal, &[]) } else { to_go.to_string() }),
-            ("spot", spot),
-        ];
-        self.say(Say::NextDown, &places.each_ref().map(|(place, value)| (*place, value.as_str())))
+        self.resumes(after, |to_go| self.exact_distance(after, to_go), &spot)
+    }
+
+    fn exact_distance(self, after: &Situation, to_go: Yards) -> String {
+        let goal = after.spot + to_go >= self.book.field.length;
+        if goal { self.say(Say::Goal, &[]) } else { to_go.to_string() }
     }
 
     /// What the chain crew does.
     pub(super) fn chains(self, after: &Situation) -> String {
         let Next::Scrimmage { down, to_go } = after.next else { return self.say(Say::NoChains, &[]) };
-        let goal = after.spot + to_go >= self.book.field.length;
-        let distance = if goal { self.say(Say::Goal, &[]) } else { to_go.to_string() };
-        let places = [
-            ("down", self.words.down(down)),
-            ("distance", distance),
-            ("spot", self.exact(after, after.spot)),
-            ("line", self.exact(after, after.spot + to_go)),
-        ];
-        capital(&self.say(Say::Chains, &places.each_ref().map(|(place, value)| (*place, value.as_str()))))
+        capital(&self.say(
+            Say::Chains,
+            &[
+                ("down", &self.words.down(down)),
+                ("distance", &self.exact_distance(after, to_go)),
+                ("spot", &self.exact(after, after.spot)),
+                ("line", &self.exact(after, after.spot + to_go)),
+            ],
+        ))
     }
 
     /// A spot to the exact yard.

@@ -33,14 +33,16 @@ impl Speaker<'_> {
     fn one(self, say: Say, restart: &Restart, foul: &Enforced, costs: &str) -> String {
         let of_team = self.book.penalties.get(&foul.name).is_some_and(|penalty| penalty.team_foul);
         let number = if of_team { String::new() } else { self.say(Say::Number, &[]) };
-        let places = [
-            ("foul", capital(self.words.penalty(self.book, &foul.name))),
-            ("side", self.say(self.side(restart, foul.by), &[])),
-            ("team", self.team(foul.by).to_owned()),
-            ("number", number),
-            ("costs", costs.to_owned()),
-        ];
-        self.say(say, &places.each_ref().map(|(place, value)| (*place, value.as_str())))
+        self.say(
+            say,
+            &[
+                ("foul", &capital(self.words.penalty(self.book, &foul.name))),
+                ("side", &self.say(self.side(restart, foul.by), &[])),
+                ("team", self.team(foul.by)),
+                ("number", &number),
+                ("costs", costs),
+            ],
+        )
     }
 
     fn side(self, restart: &Restart, by: Team) -> Say {

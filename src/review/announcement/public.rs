@@ -9,7 +9,7 @@ use rules::book::effect::Points;
 use rules::book::words::Say;
 use rules::game::situation::{Next, Situation};
 
-impl Speaker<'_> {
+impl<'a> Speaker<'a> {
     /// The announcement.
     pub(super) fn public(self, spoken: Spoken<'_, '_>) -> String {
         let Spoken { questions, ruling, shown_ms } = spoken;
@@ -96,6 +96,11 @@ impl Speaker<'_> {
 
     /// How play resumes.
     pub(super) fn next(self, after: &Situation) -> String {
+        self.resumes(after, |to_go| self.distance(after, to_go), &self.spot(after))
+    }
+
+    /// How play resumes, with the distance and the spot as they are to be said.
+    pub(super) fn resumes(self, after: &Situation, distance: impl Fn(Yards) -> String, spot: &str) -> String {
         let team = self.team(after.offense);
         match after.next {
             Next::Scrimmage { down, to_go } => self.say(
@@ -103,12 +108,21 @@ impl Speaker<'_> {
                 &[
                     ("team", team),
                     ("down", &self.words.down(down)),
-                    ("distance", &self.distance(after, to_go)),
-                    ("spot", &self.spot(after)),
+                    ("distance", &distance(to_go)),
+                    ("spot", spot),
                 ],
             ),
             Next::Try => self.say(Say::NextTry, &[("team", team)]),
             Next::FreeKick => self.say(Say::NextFreeKick, &[("team", team)]),
+        }
+    }
+
+    /// The team in whose half the ball is, and how far from its goal line.
+    pub(super) fn yard_line(self, after: &Situation) -> (&'a str, Yards) {
+        let length = self.book.field.length;
+        match after.spot < length.half() {
+            true => (self.names.short.of(after.offense), after.spot),
+            false => (self.names.short.of(after.offense.other()), length - after.spot),
         }
     }
 
@@ -127,15 +141,12 @@ impl Speaker<'_> {
 
     /// The nearest whole yard line.
     fn spot(self, after: &Situation) -> String {
-        let length = self.book.field.length;
-        let half = length.half();
-        let own = after.spot < half;
-        let from_goal = if own { after.spot } else { length - after.spot };
+        let half = self.book.field.length.half();
+        let (team, from_goal) = self.yard_line(after);
         let yards = from_goal.nearest();
         if Yards::whole(yards) == half || after.spot == half {
             return self.say(Say::Midfield, &[]);
         }
-        let team = self.names.short.of(if own { after.offense } else { after.offense.other() });
         if from_goal < Yards::whole(1) {
             return self.say(Say::InsideOne, &[("team", team)]);
         }

@@ -299,13 +299,7 @@ fn an_announcement_has_everything_that_a_crew_gives() {
                     has("loss of down");
                 }
             }
-            let scores = |effects: &[Effect]| {
-                effects.iter().find_map(|effect| match effect {
-                    Effect::Score { points, .. } => Some(*points),
-                    _ => None,
-                })
-            };
-            let (ruled, found) = (scores(&tree.calls[call].result), scored(tree, call, finding));
+            let (ruled, found) = (points(&tree.calls[call].result), scored(tree, call, finding));
             if outcome == Outcome::Reversed && restart.open.is_empty() {
                 let word = |points| match points {
                     Points::Touchdown => "ouchdown",
@@ -336,6 +330,10 @@ fn scored(tree: &Tree, call: usize, finding: usize) -> Option<Points> {
     let Some(OnCall::Changes { effects, whistled: None, .. }) = tree.findings[finding].on.get(&call) else {
         return None;
     };
+    points(effects)
+}
+
+fn points(effects: &[Effect]) -> Option<Points> {
     effects.iter().find_map(|effect| match effect {
         Effect::Score { points, .. } => Some(*points),
         _ => None,
